@@ -1,0 +1,1 @@
+//! Odds over faults.

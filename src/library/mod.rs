@@ -1,0 +1,1 @@
+//! Where trees come from.

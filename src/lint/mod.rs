@@ -1,0 +1,1 @@
+//! The rules every tree is held to.

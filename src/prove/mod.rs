@@ -1,0 +1,1 @@
+//! Fault injection over a library of rigs.

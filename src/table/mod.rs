@@ -1,0 +1,1 @@
+//! Inference on a plain table.
