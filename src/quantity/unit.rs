@@ -8,7 +8,8 @@
 use std::fmt;
 
 /// What a unit measures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Dimension {
     /// Pressure, SI pascal. What it is measured from is a [`super::Datum`].
     Pressure,
