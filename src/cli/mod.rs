@@ -1,6 +1,70 @@
-//! Arguments, exit codes, wiring.
+//! Arguments, exit codes, wiring: the outermost room.
+//!
+//! In: the command line. Out: an exit code, results on stdout, errors on stderr. Each command is a file of its own with an
+//! `Args` struct for clap and a `run` function that returns a [`Done`] or a [`Failure`]; [`Command`] names them. What a
+//! command computes lives in the rooms within; nothing here knows physics, trees or tables.
+//!
+//! Exit codes: 0 done (a hand-over and mere warnings too); 1 the thing checked is not in order; 2 bad usage or input,
+//! impossible evidence, a walk that ran out of answers; 3 could not read or write.
 
-/// Runs the program.
-pub fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+mod completions;
+mod manual;
+mod output;
+
+pub use output::{Done, Failure, Output, note, read_text};
+
+use clap::{CommandFactory, Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Find why a converted, fuel-injected engine runs lean, rich or not at all.
+#[derive(Debug, Parser)]
+#[command(name = "faultwalk", version, about, max_term_width = 100, arg_required_else_help = true)]
+pub struct Cli {
+    /// Print the result as JSON, for the commands that have one.
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// One command a variant, each run by the file of its name.
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Print shell completions.
+    Completions(completions::Args),
+    /// Print the manual page, or write one page a command into a folder.
+    Manual(manual::Args),
+}
+
+impl Command {
+    fn run(self, out: &mut Output) -> Result<Done, Failure> {
+        match self {
+            Self::Completions(args) => completions::run(&args, out),
+            Self::Manual(args) => manual::run(&args, out),
+        }
+    }
+}
+
+/// The whole command line as clap sees it, for completions, the manual page and tests.
+pub fn command() -> clap::Command {
+    Cli::command()
+}
+
+/// Runs the program on the process's arguments.
+pub fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => return output::usage(&error),
+    };
+    let mut out = Output::stdout(cli.json);
+    let result = cli.command.run(&mut out).and_then(|done| out.finish().map(|()| done));
+    output::exit(result)
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_command_line_is_consistent() {
+        super::command().debug_assert();
+    }
 }

@@ -1,0 +1,19 @@
+//! `completions SHELL`: completions for a shell, on stdout.
+
+use super::{Done, Failure, Output};
+use clap_complete::Shell;
+
+/// Arguments of `completions`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The shell to complete for.
+    shell: Shell,
+}
+
+/// Prints the completion script.
+pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
+    let mut script = Vec::new();
+    clap_complete::generate(args.shell, &mut super::command(), "faultwalk", &mut script);
+    out.bytes(&script)?;
+    Ok(Done::Fine)
+}
