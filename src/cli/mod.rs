@@ -7,9 +7,13 @@
 //! Exit codes: 0 done (a hand-over and mere warnings too); 1 the thing checked is not in order; 2 bad usage or input,
 //! impossible evidence, a walk that ran out of answers; 3 could not read or write.
 
+mod calc;
+mod car;
 mod completions;
+mod expect;
 mod manual;
 mod output;
+mod supply;
 
 pub use output::{Done, Failure, Output, note, read_text};
 
@@ -30,6 +34,12 @@ pub struct Cli {
 /// One command a variant, each run by the file of its name.
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// What every gauge should read on this car.
+    Expect(expect::Args),
+    /// Whether the supply feeds the engine, and what limits it.
+    Supply(supply::Args),
+    /// One formula at a time, with its source.
+    Calc(calc::Args),
     /// Print shell completions.
     Completions(completions::Args),
     /// Print the manual page, or write one page a command into a folder.
@@ -39,6 +49,9 @@ enum Command {
 impl Command {
     fn run(self, out: &mut Output) -> Result<Done, Failure> {
         match self {
+            Self::Expect(args) => expect::run(&args, out),
+            Self::Supply(args) => supply::run(&args, out),
+            Self::Calc(args) => calc::run(&args, out),
             Self::Completions(args) => completions::run(&args, out),
             Self::Manual(args) => manual::run(&args, out),
         }

@@ -1,0 +1,151 @@
+//! `supply RIG`: will pump, wiring and hose feed this engine, now or after a change.
+
+use super::car::{parse_units, read_rig};
+use super::{Done, Failure, Output};
+use crate::physics::{self, Blend, Capacity, DUTY_LIMIT, default_consumption};
+use crate::quantity::{Difference, Dimension, Measure, UnitSystem, show};
+use crate::terms::Induction;
+use serde_json::json;
+use std::path::PathBuf;
+
+/// Arguments of `supply`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  faultwalk supply fixtures/rigs/orchard-pickup.yaml\n  \
+faultwalk supply fixtures/rigs/orchard-pickup.yaml --power '450 hp' --ethanol '85 %'\n  \
+faultwalk supply fixtures/rigs/orchard-pickup.yaml --induction blow-through --boost '8 psi'")]
+pub struct Args {
+    /// The rig file.
+    rig: PathBuf,
+    /// Power planned, such as '450 hp'.
+    #[arg(long)]
+    power: Option<String>,
+    /// Ethanol planned in the fuel, such as '85 %'.
+    #[arg(long)]
+    ethanol: Option<String>,
+    /// Boost planned, such as '8 psi'.
+    #[arg(long)]
+    boost: Option<String>,
+    /// Induction planned: natural, draw-through or blow-through.
+    #[arg(long)]
+    induction: Option<Induction>,
+    /// Units of the result: metric or us.
+    #[arg(long, value_parser = parse_units, default_value = "metric")]
+    units: UnitSystem,
+}
+
+/// Prints the margin, the first limit and what removing each would gain.
+pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
+    let rig = read_rig(&args.rig)?;
+    let mut car = rig.car.clone();
+    let quantity = |name: &str, text: &str, dimension| {
+        Measure::parse(text, dimension).map_err(|e| Failure::Input(format!("--{name}: {e}")))
+    };
+    if let Some(text) = &args.power {
+        car.engine.power = quantity("power", text, Dimension::Power)?.si;
+    }
+    if let Some(text) = &args.ethanol {
+        let share = quantity("ethanol", text, Dimension::Share)?.si;
+        if !(0.0..=1.0).contains(&share) {
+            return Err(Failure::Input(format!("--ethanol: expected 0 to 100 %, found '{text}'")));
+        }
+        car.fuel = Blend::new(share);
+    }
+    if let Some(text) = &args.boost {
+        car.engine.boost = Difference(quantity("boost", text, Dimension::Pressure)?.si);
+    }
+    if let Some(induction) = args.induction {
+        car.engine.induction = induction;
+        if induction != Induction::DrawThrough {
+            car.engine.blower_inlet = None;
+        }
+    }
+    if (args.boost.is_some() || args.induction.is_some()) && rig.is_default("engine.consumption") {
+        car.engine.consumption = default_consumption(car.engine.induction, car.engine.boost.0 > 0.0);
+    }
+    if car.engine.power <= 0.0 {
+        return Err(Failure::Input("--power: must be above zero".into()));
+    }
+    let capacity = physics::capacity(&car).map_err(Failure::input)?;
+    if out.wants_json() {
+        out.json(&as_json(&capacity, args.units))?;
+    } else {
+        as_text(&rig.name, &car, &capacity, args.units, out)?;
+    }
+    Ok(Done::Fine)
+}
+
+fn as_json(c: &Capacity, units: UnitSystem) -> serde_json::Value {
+    let power = units.unit_for(Dimension::Power);
+    let pressure = units.unit_for(Dimension::Pressure);
+    let watts = |w: f64| json!({"value": power.from_si(w), "unit": power.symbol});
+    let pascal =
+        |p: f64| json!({"value": pressure.from_si(p), "unit": pressure.symbol, "reference": "gauge"});
+    json!({
+        "power": watts(c.power),
+        "capacity": watts(c.most),
+        "margin": {"value": c.margin() * 100.0, "unit": "%"},
+        "first_limit": c.first.id(),
+        "capacity_by_pressure": watts(c.by_pressure),
+        "capacity_by_injectors": watts(c.by_injectors),
+        "injector_duty": {"value": c.duty * 100.0, "unit": "%"},
+        "rail_pressure_asked": pascal(c.asked),
+        "rail_pressure_given": pascal(c.given),
+        "gains": c.gains.iter().map(|(limit, gain)| json!({
+            "limit": limit.id(), "removal": limit.removal(), "gain": watts(*gain)
+        })).collect::<Vec<_>>(),
+        "enough": c.margin() >= 0.0,
+        "sources": [
+            "fuel = power × brake specific consumption, blends by heating value (US DOE AFDC, Properties of Fuels)",
+            "pump curve, lines by Darcy-Weisbach and Churchill 1977, wiring by ASTM B258 or as stated",
+            "injector duty limit 85 % (common practice)"
+        ]
+    })
+}
+
+fn as_text(
+    name: &str,
+    car: &physics::Car,
+    c: &Capacity,
+    units: UnitSystem,
+    out: &mut Output,
+) -> Result<(), Failure> {
+    let watts = |w: f64| show(w, units.unit_for(Dimension::Power), None, 3);
+    let pascal = |p: f64| show(p, units.unit_for(Dimension::Pressure), None, 3);
+    out.line(format!(
+        "{name}: {} asked for at full load on E{:.0}",
+        watts(c.power),
+        car.fuel.ethanol * 100.0
+    ))?;
+    let verdict = if c.margin() >= 0.0 { "enough" } else { "NOT enough" };
+    out.line(format!(
+        "The supply feeds {}: {verdict}, margin {:+.0} %, first limit: {}.",
+        watts(c.most),
+        c.margin() * 100.0,
+        c.first.id()
+    ))?;
+    out.line(format!(
+        "At that power the regulator asks {} and the supply could hold {}.",
+        pascal(c.asked),
+        pascal(c.given)
+    ))?;
+    out.line(format!(
+        "Injector duty {:.0} % of at most {:.0} % (common practice); by the injectors alone {}.",
+        c.duty * 100.0,
+        DUTY_LIMIT * 100.0,
+        watts(c.by_injectors)
+    ))?;
+    out.line("What removing each limit alone would gain:")?;
+    for (limit, gain) in &c.gains {
+        out.line(format!("    {:>12}  {} ({})", watts(*gain), limit.removal(), limit.id()))?;
+    }
+    if car.fuel.ethanol > 0.15 {
+        let blend = car.fuel;
+        out.line(format!(
+            "This blend needs {:.0} % more volume than gasoline at equal air. The trade's rules, \"E85 takes about 30 % more \
+flow\" and \"a gasoline power rating falls about 30 %\" (common practice), agree neither with each other (30 % more flow is 23 % \
+less power) nor with one blend: fuel sold as E85 holds 51 to 83 % ethanol (ASTM D5798), 22 to 41 % more volume.",
+            (blend.volume_ratio_equal_air() - 1.0) * 100.0
+        ))?;
+    }
+    Ok(())
+}
