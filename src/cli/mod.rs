@@ -1,7 +1,7 @@
 //! Arguments, exit codes, wiring: the outermost room.
 //!
 //! In: the command line. Out: an exit code, results on stdout, errors on stderr. Each command is a file of its own with an
-//! `Args` struct for clap and a `run` function that returns a [`Done`] or a [`Failure`]; [`Command`] names them. What a
+//! `Args` struct for clap and a `run` function that returns a [`Done`] or a [`Failure`]; the enum of commands names them. What a
 //! command computes lives in the rooms within; nothing here knows physics, trees or tables.
 //!
 //! Exit codes: 0 done (a hand-over and mere warnings too); 1 the thing checked is not in order; 2 bad usage or input,
