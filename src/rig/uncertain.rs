@@ -79,10 +79,10 @@ pub fn spreads(rig: &Rig) -> impl Iterator<Item = (&'static Spread, f64)> + '_ {
 /// Least half-width of a band, whatever the rig says: what no two sound cars agree on better (common practice).
 fn least(reading: Reading, expected: f64) -> f64 {
     match reading.dimension() {
-        Dimension::Pressure => 3_000.0,
+        Dimension::Pressure => 3_000.0f64.max(0.04 * expected.abs()),
         Dimension::Current => 0.4f64.max(0.05 * expected.abs()),
         Dimension::VolumeFlow => (5.0 / 3.6e6f64).max(0.05 * expected.abs()),
-        Dimension::Share => 0.05,
+        Dimension::Share => 0.06,
         Dimension::Plain => 0.03,
         _ => 0.1,
     }

@@ -5,8 +5,17 @@
 //! refused. A reading's event carries the raw reading, the expected band, the instrument and the verdict, so a replay solves
 //! no model.
 //!
+//! Where the walk stands follows from the answers alone: the path is traced from the start through everything answered, so
+//! going back keeps later answers, and they come back with the path. What holds at the car follows from what was done, in
+//! the order of time, and is never undone by thinking again.
+//!
 //! This room knows no rig, no physics, no odds, no clock, no files and no screens.
 
+mod engine;
 mod event;
+mod state;
+mod trace;
 
+pub use engine::{Refusal, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
+pub use state::{At, Ending, State, Visit};

@@ -1,0 +1,407 @@
+//! One event taken: checked against what is asked, folded into the state, the next place found.
+
+use super::event::{Event, Given};
+use super::state::{At, Ending, Stage, State};
+use super::trace::{edge_of, pass, trace};
+use crate::terms::State as CarState;
+use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree};
+use std::fmt;
+
+/// Why an event is not taken. The state stays as it was.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal(pub String);
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+fn refuse<T>(why: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal(why.into()))
+}
+
+/// Takes one event.
+///
+/// # Errors
+/// [`Refusal`] where the event does not fit what is asked, or would be unsafe; the words say what to do.
+pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal> {
+    let mut next = state.clone();
+    match event {
+        Event::Begun { tree: id, digest, facts } => {
+            if state.stage != Stage::NotBegun {
+                return refuse("the walk has begun already");
+            }
+            if *id != tree.id || *digest != tree.digest {
+                return refuse(format!("the case was begun with another version of the tree {id}"));
+            }
+            next.facts = Some(facts.clone());
+            next.stage = Stage::Walking;
+        }
+        _ if state.stage == Stage::NotBegun => return refuse("the walk has not begun"),
+        _ if state.stage == Stage::Closed && !matches!(event, Event::NoteAdded { .. }) => {
+            return refuse("the case is closed; begin a new one");
+        }
+        Event::NoteAdded { .. } => {}
+        Event::Paused => next.paused = true,
+        Event::Resumed => next.paused = false,
+        Event::LeakReported { .. } => {
+            next.leak = true;
+            next.held.remove(CarState::NoLeakSeen);
+            next.held.remove(CarState::LeakChecked);
+        }
+        Event::LeakMended { .. } if state.leak => {
+            next.leak = false;
+            next.held.insert(CarState::NoLeakSeen);
+        }
+        Event::LeakMended { .. } => return refuse("no leak was reported"),
+        _ if state.leak => return refuse("fuel was smelt or seen; nothing goes on until it is mended"),
+        Event::CautionConfirmed { step, .. } => next.confirmed_cautions = Some(step.clone()),
+        Event::Done { step } => give(tree, &mut next, step, Given::Done)?,
+        Event::Read { step, taken } => give(tree, &mut next, step, Given::Read { taken: taken.clone() })?,
+        Event::Answered { step, outcome, typed, .. } => {
+            let given = Given::Answered { outcome: outcome.clone(), typed: typed.clone() };
+            give(tree, &mut next, step, given)?;
+        }
+        Event::CannotDo { step, reason, note } => {
+            give(tree, &mut next, step, Given::Cannot { reason: *reason, note: note.clone() })?;
+        }
+        Event::Back => back(&mut next)?,
+        Event::Changed { step, given } => change(tree, &mut next, step, given)?,
+        Event::TakenUp { step } => reopen(tree, &mut next, step)?,
+        Event::UndoBegun { state: undone } => begin_undo(tree, &mut next, *undone)?,
+        Event::Repaired { .. } => repaired(tree, &mut next)?,
+        Event::Accepted { .. } => accepted(&mut next)?,
+        Event::StartedAgain => {
+            let Stage::NotCured { .. } = state.stage else {
+                return refuse("there is nothing to start again from");
+            };
+            next.stage = Stage::Restoring { again: true };
+        }
+        Event::HandedOver { .. } => {
+            if matches!(state.stage, Stage::Restoring { .. } | Stage::Review) {
+                return refuse("the walk has ended; close the case");
+            }
+            next.ending = Some(match state.at {
+                At::Handover(handover) => Ending::Handover(handover),
+                _ => Ending::GivenAway,
+            });
+            next.stage = Stage::Restoring { again: false };
+        }
+        Event::Closed => {
+            if state.at != At::Review {
+                return refuse("put everything back and look through the answers before closing");
+            }
+            next.stage = Stage::Closed;
+        }
+    }
+    settle(tree, &mut next);
+    Ok(next)
+}
+
+/// Folds events from the beginning.
+///
+/// # Errors
+/// The first refusal, with the number of the event from 0.
+pub fn replay<'a>(
+    tree: &Tree,
+    events: impl IntoIterator<Item = &'a Event>,
+) -> Result<State, (usize, Refusal)> {
+    let mut state = State::default();
+    for (i, event) in events.into_iter().enumerate() {
+        state = step(tree, &state, event).map_err(|r| (i, r))?;
+    }
+    Ok(state)
+}
+
+/// Checks that `given` fits `step` at all.
+fn fits(step: &Step, given: &Given) -> Result<(), Refusal> {
+    match (&step.kind, given) {
+        (_, Given::Cannot { .. }) if step.cannot.is_none() => refuse(format!(
+            "the step {} has to be done before anything else; hand the case over if it can't be",
+            step.id
+        )),
+        (_, Given::Cannot { .. }) | (StepKind::Do { .. }, Given::Done) => Ok(()),
+        (StepKind::Read(read), Given::Read { taken }) => {
+            if taken.reading != read.reading || taken.condition != read.at {
+                return refuse(format!("the step {} asks for {} at {}", step.id, read.reading, read.at));
+            }
+            Ok(())
+        }
+        (StepKind::Observe { observation, answers }, Given::Answered { outcome, .. }) => {
+            if answers.iter().any(|a| a.outcome.id == outcome) {
+                Ok(())
+            } else {
+                refuse(format!("'{outcome}' is no answer to {observation}"))
+            }
+        }
+        _ => refuse(format!("this is not what the step {} asks for", step.id)),
+    }
+}
+
+/// Checks that doing `step` now is safe: its states hold, its cautions are confirmed.
+fn safe(state: &State, step: &Step) -> Result<(), Refusal> {
+    if let Some(missing) = step.requires.iter().find(|s| !state.held.contains(**s)) {
+        return refuse(format!("before this step it must hold: {}; it does not", missing.name()));
+    }
+    if let Some(standing) = step.forbids.iter().find(|s| state.held.contains(**s)) {
+        return refuse(format!("before this step it must be put back: {}", standing.name()));
+    }
+    if !step.cautions.is_empty() && !state.cautions_confirmed(&step.id) {
+        return refuse("confirm the cautions of this step first");
+    }
+    Ok(())
+}
+
+fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Refusal> {
+    if state.paused {
+        return refuse("the case is paused; resume it first");
+    }
+    let Some(index) = state.open_step() else { return refuse("no step is open now") };
+    let step = &tree.steps[index];
+    if step.id != id {
+        return refuse(format!("the step open now is {}, not {id}", step.id));
+    }
+    fits(step, &given)?;
+    let cannot = matches!(given, Given::Cannot { .. });
+    if !cannot {
+        safe(state, step)?;
+        state.minutes += step.minutes;
+    }
+    state.record.push((index, given.clone()));
+    match state.at.clone() {
+        At::Undo { state: undone, .. } => {
+            let edge = edge_of(step, std::slice::from_ref(&given)).unwrap_or(Edge::Undecided);
+            effects(state, step, edge);
+            let next = step.target(edge).copied().unwrap_or(Target::NotUndone);
+            advance_undo(tree, state, undone, next);
+        }
+        At::Confirm { finding, .. } => confirm(tree, state, finding, index, given),
+        _ => {
+            let reopened = state.reopened.take();
+            let visit = reopened.unwrap_or_else(|| state.open_visit(index));
+            let entry = state.answers.entry(visit).or_default();
+            if reopened.is_some() {
+                entry.clear();
+            }
+            entry.push(given);
+            if let Some(edge) = edge_of(step, entry) {
+                effects(state, step, edge);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// What leaving a step does at the car.
+fn effects(state: &mut State, step: &Step, edge: Edge) {
+    let before = state.held;
+    state.held = step.effects(edge).apply(state.held);
+    for made in state.held.minus(before).iter() {
+        state.made.retain(|s| *s != made);
+        state.made.push(made);
+    }
+}
+
+fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: Given) {
+    let Stage::Confirming { given: so_far, .. } = &mut state.stage else { return };
+    so_far.push(given);
+    let step = &tree.steps[index];
+    let Some(edge) = edge_of(step, so_far) else { return };
+    let shown = match (tree.findings[finding].confirm.as_ref().map(|c| &c.expect), so_far.last()) {
+        (Some(Expected::Within), Some(Given::Read { .. })) => edge == Edge::Within,
+        (Some(Expected::Outcome(wanted)), Some(Given::Answered { outcome, .. })) => outcome == wanted.id,
+        _ => false,
+    };
+    let tested = edge != Edge::Cannot;
+    effects(state, step, edge);
+    if tested && !shown {
+        state.ending = Some(Ending::Finding { finding, confirmed: Some(false) });
+        state.stage = Stage::NotCured { finding };
+    } else {
+        state.ending = Some(Ending::Finding { finding, confirmed: tested.then_some(true) });
+        state.stage = Stage::Restoring { again: false };
+    }
+}
+
+fn back(state: &mut State) -> Result<(), Refusal> {
+    if state.undoing.is_some() || !matches!(state.stage, Stage::Walking | Stage::NotCured { .. }) {
+        return refuse("what was put back stays so; change an answer instead");
+    }
+    let Some(last) = state.path.last().copied() else { return refuse("this is the first step") };
+    state.reopened = Some(last);
+    state.stage = Stage::Walking;
+    state.confirmed_cautions = None;
+    Ok(())
+}
+
+/// The last visit of a step on the path, or where it was set aside.
+fn visit_of(tree: &Tree, state: &State, id: &str) -> Result<(usize, u32), Refusal> {
+    let Some(index) = tree.step_index(id) else { return refuse(format!("there is no step {id}")) };
+    let on_path = state.path.iter().rev().find(|v| v.0 == index).copied();
+    let kept = || state.answers.keys().rev().find(|v| v.0 == index).copied();
+    on_path.or_else(kept).map_or_else(|| refuse(format!("the step {id} was not answered yet")), Ok)
+}
+
+fn change(tree: &Tree, state: &mut State, id: &str, given: &Given) -> Result<(), Refusal> {
+    if matches!(state.stage, Stage::Confirming { .. }) || state.undoing.is_some() {
+        return refuse("finish the step open now before an earlier answer is changed");
+    }
+    let visit = visit_of(tree, state, id)?;
+    fits(&tree.steps[visit.0], given)?;
+    state.answers.insert(visit, vec![given.clone()]);
+    state.record.push((visit.0, given.clone()));
+    state.reopened = None;
+    let end = trace(tree, state).at;
+    let same = matches!((&end, state.ending), (At::Finding(f), Some(Ending::Finding { finding, .. })) if *f == finding)
+        || matches!((&end, state.ending), (At::Handover(h), Some(Ending::Handover(handover))) if *h == handover);
+    if !same && !matches!(state.stage, Stage::Walking) {
+        state.stage = Stage::Walking;
+        state.ending = None;
+    }
+    Ok(())
+}
+
+fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
+    if state.stage != Stage::Walking || state.undoing.is_some() {
+        return refuse("a step is taken up again only while the walk goes on");
+    }
+    let visit = visit_of(tree, state, id)?;
+    if !state.path.contains(&visit) {
+        return refuse(format!("the step {id} does not lie on the path now"));
+    }
+    state.reopened = Some(visit);
+    state.confirmed_cautions = None;
+    Ok(())
+}
+
+fn begin_undo(tree: &Tree, state: &mut State, undone: CarState) -> Result<(), Refusal> {
+    if !state.held.contains(undone) {
+        return refuse(format!("there is nothing to put back: {}", undone.name()));
+    }
+    let Some(undo) = tree.undo_of(undone) else {
+        return refuse(format!("this tree does not say how to put back: {}", undone.name()));
+    };
+    advance_undo(tree, state, undone, undo.start);
+    Ok(())
+}
+
+/// Goes on in the undoing of a state from `target`.
+fn advance_undo(tree: &Tree, state: &mut State, undone: CarState, target: Target) {
+    state.confirmed_cautions = None;
+    match pass(tree, state, &state.path, target) {
+        Ok(Target::Step(step)) => state.undoing = Some((undone, step)),
+        Ok(Target::Undone) => {
+            state.held.remove(undone);
+            state.undoing = None;
+        }
+        _ => {
+            state.not_undone.insert(undone);
+            state.undoing = None;
+        }
+    }
+}
+
+fn repaired(tree: &Tree, state: &mut State) -> Result<(), Refusal> {
+    let At::Finding(finding) = state.at else { return refuse("there is no finding to repair now") };
+    let found = &tree.findings[finding];
+    if !found.cautions.is_empty() && !state.cautions_confirmed(&found.id) {
+        return refuse("confirm the cautions of the repair first");
+    }
+    state.minutes += found.minutes.unwrap_or(0.0);
+    state.ending = Some(Ending::Finding { finding, confirmed: None });
+    state.stage = match &found.confirm {
+        Some(_) => Stage::Confirming { finding, given: Vec::new() },
+        None => Stage::Restoring { again: false },
+    };
+    Ok(())
+}
+
+fn accepted(state: &mut State) -> Result<(), Refusal> {
+    match (&state.stage, &state.at) {
+        (Stage::NotCured { .. }, _) => {}
+        (_, At::Finding(finding)) => {
+            state.ending = Some(Ending::Finding { finding: *finding, confirmed: None });
+        }
+        (_, At::Handover(handover)) => {
+            state.ending = Some(Ending::Handover(*handover));
+        }
+        _ => return refuse("there is no finding or hand-over to take now"),
+    }
+    state.stage = Stage::Restoring { again: false };
+    Ok(())
+}
+
+/// Finds what is asked now.
+fn settle(tree: &Tree, state: &mut State) {
+    let open = state.open_step();
+    let traced = match state.stage {
+        Stage::NotBegun => {
+            state.at = At::NotBegun;
+            return;
+        }
+        _ => trace(tree, state),
+    };
+    state.path = traced.path;
+    if let Stage::Restoring { again } = state.stage {
+        restore(tree, state, again);
+    }
+    state.at = match (&state.stage, state.undoing) {
+        _ if state.leak => At::Leak,
+        (Stage::Closed, _) => At::Closed,
+        _ if state.paused => At::Paused,
+        (_, Some((undone, step))) => At::Undo { state: undone, step },
+        (Stage::Confirming { finding, .. }, _) => {
+            let step = tree.findings[*finding].confirm.as_ref().map_or(0, |c| c.repeat);
+            At::Confirm { finding: *finding, step }
+        }
+        (Stage::NotCured { finding }, _) => At::NotCured(*finding),
+        (Stage::Review, _) => At::Review,
+        _ if state.stage == Stage::Walking => trace(tree, state).at,
+        _ => At::Review,
+    };
+    if state.open_step() != open {
+        let named = state.open_step().map(|i| tree.steps[i].id.as_str());
+        if state.confirmed_cautions.as_deref() != named {
+            state.confirmed_cautions = match state.at {
+                // The cautions of a repair are confirmed while its finding stands.
+                At::Finding(f)
+                    if state.confirmed_cautions.as_deref() == Some(tree.findings[f].id.as_str()) =>
+                {
+                    state.confirmed_cautions.take()
+                }
+                _ => None,
+            };
+        }
+    }
+}
+
+/// Takes up the next state to put back, last made first; when none is left the case is looked through, or begins again.
+fn restore(tree: &Tree, state: &mut State, again: bool) {
+    while state.undoing.is_none() {
+        let standing = state
+            .made
+            .iter()
+            .rev()
+            .copied()
+            .find(|s| s.must_be_undone() && state.held.contains(*s) && !state.not_undone.contains(*s));
+        let Some(standing) = standing else {
+            if again {
+                state.answers.clear();
+                state.reopened = None;
+                state.ending = None;
+                state.stage = Stage::Walking;
+                state.path.clear();
+            } else {
+                state.stage = Stage::Review;
+            }
+            return;
+        };
+        match tree.undo_of(standing) {
+            Some(undo) => advance_undo(tree, state, standing, undo.start),
+            None => state.not_undone.insert(standing),
+        }
+    }
+}

@@ -1,0 +1,249 @@
+//! Where a case stands: what was answered, what holds at the car, and what is asked now.
+
+use super::event::Given;
+use crate::terms::State as CarState;
+use crate::tree::{CarFacts, Key, Latest, Results, StateSet, StepKind, Tree};
+use std::collections::BTreeMap;
+
+/// A step on its n-th visit along the path, counted from 0.
+pub type Visit = (usize, u32);
+
+/// What the case comes to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// The finding at that index; whether the re-measurement proved the repair, if there was one.
+    Finding {
+        /// Index into the tree's findings.
+        finding: usize,
+        /// Whether the repair was proved; none without a repair.
+        confirmed: Option<bool>,
+    },
+    /// The hand-over at that index.
+    Handover(usize),
+    /// Given to somebody else before an end was reached.
+    GivenAway,
+}
+
+/// What is asked now.
+#[derive(Debug, Clone, PartialEq)]
+pub enum At {
+    /// The walk has not begun.
+    NotBegun,
+    /// A step of the walk.
+    Step(usize),
+    /// A finding: repair it, or take it as it is.
+    Finding(usize),
+    /// A hand-over: put everything back, then it ends.
+    Handover(usize),
+    /// After the repair, the step that proves it.
+    Confirm {
+        /// The finding.
+        finding: usize,
+        /// The step repeated.
+        step: usize,
+    },
+    /// The re-measurement did not show what a cured car shows.
+    NotCured(usize),
+    /// Putting a state back.
+    Undo {
+        /// The state.
+        state: CarState,
+        /// The step of its undoing.
+        step: usize,
+    },
+    /// Everything is back; all answers are shown before the case is closed.
+    Review,
+    /// Fuel was smelt or seen: nothing goes on until it is mended.
+    Leak,
+    /// Work stands still.
+    Paused,
+    /// The end.
+    Closed,
+    /// The tree leads nowhere from here; the words say where.
+    Broken(String),
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Stage {
+    NotBegun,
+    Walking,
+    Confirming { finding: usize, given: Vec<Given> },
+    NotCured { finding: usize },
+    Restoring { again: bool },
+    Review,
+    Closed,
+}
+
+/// The state of a walk: a fold over its events.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    pub(super) facts: Option<CarFacts>,
+    pub(super) answers: BTreeMap<Visit, Vec<Given>>,
+    pub(super) reopened: Option<Visit>,
+    pub(super) stage: Stage,
+    pub(super) undoing: Option<(CarState, usize)>,
+    pub(super) not_undone: StateSet,
+    pub(super) leak: bool,
+    pub(super) paused: bool,
+    pub(super) held: StateSet,
+    pub(super) made: Vec<CarState>,
+    pub(super) confirmed_cautions: Option<String>,
+    pub(super) ending: Option<Ending>,
+    pub(super) minutes: f64,
+    pub(super) path: Vec<Visit>,
+    pub(super) record: Vec<(usize, Given)>,
+    pub(super) at: At,
+}
+
+impl Default for State {
+    fn default() -> Self {
+        Self {
+            facts: None,
+            answers: BTreeMap::new(),
+            reopened: None,
+            stage: Stage::NotBegun,
+            undoing: None,
+            not_undone: StateSet::EMPTY,
+            leak: false,
+            paused: false,
+            held: StateSet::EMPTY,
+            made: Vec::new(),
+            confirmed_cautions: None,
+            ending: None,
+            minutes: 0.0,
+            path: Vec::new(),
+            record: Vec::new(),
+            at: At::NotBegun,
+        }
+    }
+}
+
+impl State {
+    /// What is asked now.
+    pub fn at(&self) -> &At {
+        &self.at
+    }
+
+    /// The step that is open now, whether of the walk, a re-measurement or an undoing.
+    pub fn open_step(&self) -> Option<usize> {
+        match self.at {
+            At::Step(step) | At::Confirm { step, .. } | At::Undo { step, .. } => Some(step),
+            _ => None,
+        }
+    }
+
+    /// What holds at the car.
+    pub fn held(&self) -> StateSet {
+        self.held
+    }
+
+    /// States that could not be put back.
+    pub fn not_undone(&self) -> StateSet {
+        self.not_undone
+    }
+
+    /// Minutes of work so far, by the tree's own figures.
+    pub fn minutes(&self) -> f64 {
+        self.minutes
+    }
+
+    /// What the case comes to, once it does.
+    pub fn ending(&self) -> Option<Ending> {
+        self.ending
+    }
+
+    /// The steps answered along the path, in order, with what each gave last. The step open now is not among them.
+    pub fn path(&self) -> impl Iterator<Item = (usize, &Given)> {
+        self.path.iter().filter_map(|v| self.answers.get(v).and_then(|g| g.last()).map(|g| (v.0, g)))
+    }
+
+    /// Everything given, in the order of time, undone and repeated steps included.
+    pub fn record(&self) -> &[(usize, Given)] {
+        &self.record
+    }
+
+    /// Answers that are kept but do not lie on the path now.
+    pub fn set_aside(&self) -> impl Iterator<Item = (usize, &Given)> {
+        self.answers
+            .iter()
+            .filter(|(v, _)| !self.path.contains(v) && self.reopened != Some(**v))
+            .filter_map(|(v, g)| g.last().map(|g| (v.0, g)))
+    }
+
+    /// What the step open now gave before, where it was reopened.
+    pub fn kept(&self) -> Option<&Given> {
+        self.reopened.as_ref().and_then(|v| self.answers.get(v)).and_then(|g| g.last())
+    }
+
+    /// The undecided readings of the step open now, which a repeat is averaged with.
+    pub fn repeats(&self) -> &[Given] {
+        match (&self.stage, &self.at) {
+            (Stage::Confirming { given, .. }, _) => given,
+            (_, At::Step(step)) if self.reopened.is_none() => {
+                let visit = self.open_visit(*step);
+                self.answers.get(&visit).map_or(&[], Vec::as_slice)
+            }
+            _ => &[],
+        }
+    }
+
+    /// Steps on the path that were put off.
+    pub fn parked(&self) -> Vec<usize> {
+        self.path()
+            .filter(|(_, g)| matches!(g, Given::Cannot { reason: super::Reason::Later, .. }))
+            .map(|(s, _)| s)
+            .collect()
+    }
+
+    /// Whether the cautions of the open step, or of the finding before a repair, are confirmed.
+    pub fn cautions_confirmed(&self, id: &str) -> bool {
+        self.confirmed_cautions.as_deref() == Some(id)
+    }
+
+    /// The facts of the car, once the walk has begun.
+    pub fn facts(&self) -> Option<&CarFacts> {
+        self.facts.as_ref()
+    }
+
+    pub(super) fn open_visit(&self, step: usize) -> Visit {
+        let before = self.path.iter().filter(|v| v.0 == step).count();
+        (step, u32::try_from(before).unwrap_or(u32::MAX))
+    }
+}
+
+/// The latest results along a path, for choose-steps.
+pub(super) struct Along<'a> {
+    pub tree: &'a Tree,
+    pub state: &'a State,
+    pub path: &'a [Visit],
+}
+
+impl Results for Along<'_> {
+    fn latest(&self, key: Key) -> Latest {
+        for visit in self.path.iter().rev() {
+            let Some(given) = self.state.answers.get(visit).and_then(|g| g.last()) else { continue };
+            match (&self.tree.steps[visit.0].kind, key, given) {
+                (StepKind::Read(read), Key::Reading(reading, at), given)
+                    if read.reading == reading && read.at == at =>
+                {
+                    return match given {
+                        Given::Read { taken } => Latest::Verdict(taken.verdict),
+                        _ => Latest::NotTested,
+                    };
+                }
+                (StepKind::Observe { observation, .. }, Key::Observation(asked), given)
+                    if *observation == asked =>
+                {
+                    return match given {
+                        Given::Answered { outcome, .. } => {
+                            asked.outcome(outcome).map_or(Latest::NotTested, |o| Latest::Outcome(*o))
+                        }
+                        _ => Latest::NotTested,
+                    };
+                }
+                _ => {}
+            }
+        }
+        Latest::NotTested
+    }
+}
