@@ -6,3 +6,4 @@
 mod commands;
 mod instrument;
 mod rooms;
+mod table;
