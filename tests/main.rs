@@ -5,5 +5,6 @@
 
 mod commands;
 mod instrument;
+mod odds;
 mod rooms;
 mod table;

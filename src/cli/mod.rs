@@ -12,6 +12,7 @@ mod car;
 mod completions;
 mod expect;
 mod manual;
+mod odds;
 mod output;
 mod supply;
 
@@ -40,6 +41,8 @@ enum Command {
     Supply(supply::Args),
     /// One formula at a time, with its source.
     Calc(calc::Args),
+    /// Odds, next best test and cheapest order for a table of faults, tests and outcomes.
+    Odds(odds::Args),
     /// Print shell completions.
     Completions(completions::Args),
     /// Print the manual page, or write one page a command into a folder.
@@ -52,6 +55,7 @@ impl Command {
             Self::Expect(args) => expect::run(&args, out),
             Self::Supply(args) => supply::run(&args, out),
             Self::Calc(args) => calc::run(&args, out),
+            Self::Odds(args) => odds::run(&args, out),
             Self::Completions(args) => completions::run(&args, out),
             Self::Manual(args) => manual::run(&args, out),
         }

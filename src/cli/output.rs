@@ -1,5 +1,6 @@
 //! What a command gives back and where it goes.
 
+use crate::text::visible_lines;
 use serde::Serialize;
 use std::fmt::Display;
 use std::io::{self, BufWriter, Write};
@@ -126,11 +127,11 @@ fn written(error: &io::Error) -> Failure {
 
 /// A remark beside the result, on stderr so that the result stays pure. Lost if stderr is closed: there is no one to tell.
 pub fn note(text: impl Display) {
-    let _ = writeln!(io::stderr(), "note: {text}");
+    let _ = writeln!(io::stderr(), "note: {}", visible_lines(&text.to_string()));
 }
 
 fn complain(text: &str) {
-    let _ = writeln!(io::stderr(), "error: {text}");
+    let _ = writeln!(io::stderr(), "error: {}", visible_lines(text));
 }
 
 /// Says what clap found wrong with the arguments, or prints the help or version asked for.

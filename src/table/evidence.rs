@@ -42,7 +42,7 @@ impl Evidence {
     pub fn add(&mut self, table: &Table, test: &str, outcome: &str) -> Result<(), EvidenceError> {
         let t = table.test(test).ok_or_else(|| EvidenceError::UnknownTest {
             found: test.to_owned(),
-            near: nearest(test, table.tests().iter().map(|t| t.id())).map(str::to_owned),
+            near: nearest(test, table.tests().iter().map(super::Test::id)).map(str::to_owned),
         })?;
         let outcomes = table.tests()[t].outcomes();
         let o = outcomes.iter().position(|o| o == outcome).ok_or_else(|| EvidenceError::UnknownOutcome {

@@ -64,7 +64,9 @@ fn scale(numbers: &mut [f64]) -> Result<bool, f64> {
     }
     let off = (sum - 1.0).abs() > SUM_MENTIONED;
     if off {
-        numbers.iter_mut().for_each(|n| *n /= sum);
+        for n in numbers.iter_mut() {
+            *n /= sum;
+        }
     }
     Ok(off)
 }

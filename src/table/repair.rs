@@ -101,7 +101,7 @@ fn sequence(
         table[done as usize] = best.unwrap_or((0.0, usize::MAX));
     }
     let mut order = Vec::new();
-    let mut done = 0;
+    let mut done = 0_u32;
     while let (_, next) = table[done as usize]
         && next != usize::MAX
     {

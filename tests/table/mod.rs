@@ -335,7 +335,17 @@ fn the_value_of_an_observation_is_reproduced() {
         let expected = &case["branches"][outcome.as_str()];
         close(outcome, branch.p, &expected["p"]);
         close(outcome, branch.cost, &expected["ecr"]);
-        assert_eq!(named(&ids, &branch.order), texts(&expected["order"]), "{outcome}");
+        // Two parts of equal p/c may stand either way round; the ratios along the order may not differ.
+        let ratio = |id: &str| {
+            let i = ids.iter().position(|x| *x == id).unwrap();
+            branch.posterior[i] / parts[i].look
+        };
+        let ours = named(&ids, &branch.order);
+        let theirs = texts(&expected["order"]);
+        assert_eq!(ours.len(), theirs.len());
+        for (a, b) in ours.iter().zip(&theirs) {
+            assert!((ratio(a) - ratio(b)).abs() < 1e-12, "{outcome}: {ours:?} {theirs:?}");
+        }
         for (id, p) in ids.iter().zip(&branch.posterior) {
             close(outcome, *p, &expected["posterior"][id]);
         }
