@@ -83,6 +83,8 @@ pub struct Tree {
     pub handovers: Vec<Handover>,
     /// How each state is undone; one entry a state.
     pub undo: Vec<StateUndo>,
+    /// Reserved: the inference table of a tree without a physical model.
+    pub table: Option<String>,
     /// Every file the graph was made of; the first is the tree's own.
     pub files: Vec<SourceFile>,
     /// SHA-256 over names and texts of all files, in hexadecimal; a journal names the tree by it.
@@ -475,6 +477,8 @@ pub struct Document {
     pub handovers: Vec<Handover>,
     /// How it undoes states.
     pub undo: Vec<StateUndo<UndoBy>>,
+    /// Reserved: the inference table of a tree without a physical model.
+    pub table: Option<String>,
     /// Its text.
     pub file: SourceFile,
 }

@@ -10,13 +10,30 @@
 
 mod diagnostic;
 mod graph;
+mod load;
+mod node;
+mod positions;
+mod raw;
+mod resolve;
+mod resolve_step;
+mod resolve_when;
+mod shape;
+mod source;
 mod states;
 mod when;
+
+#[cfg(test)]
+mod tests;
 
 pub use diagnostic::{Diagnostic, Level, render, render_all};
 pub use graph::{
     Answer, Arm, Confirm, Document, Edge, Expect, Expected, FileKind, Finding, Handover, Include, Origin,
     Read, SourceFile, StateUndo, Step, StepKind, Target, Tree, Undecided, UndoBy,
 };
+pub use load::{Heading, heading, load};
+pub use node::Place;
+pub use positions::Positions;
+pub use raw::schema;
+pub use source::{MAX_DEPTH, MAX_FILE_BYTES, MAX_STEPS, read_text};
 pub use states::{Effects, StateSet, condition_takes};
 pub use when::{CarFacts, Key, Latest, Results, Verdict, When};
