@@ -7,6 +7,7 @@
 //! Exit codes: 0 done (a hand-over and mere warnings too); 1 the thing checked is not in order; 2 bad usage or input,
 //! impossible evidence, a walk that ran out of answers; 3 could not read or write.
 
+mod answers;
 mod calc;
 mod car;
 mod completions;
@@ -15,6 +16,7 @@ mod manual;
 mod odds;
 mod output;
 mod supply;
+mod walk;
 
 pub use output::{Done, Failure, Output, note, read_text};
 
@@ -35,6 +37,8 @@ pub struct Cli {
 /// One command a variant, each run by the file of its name.
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Walk a tree from a complaint to a finding.
+    Walk(walk::Args),
     /// What every gauge should read on this car.
     Expect(expect::Args),
     /// Whether the supply feeds the engine, and what limits it.
@@ -52,6 +56,7 @@ enum Command {
 impl Command {
     fn run(self, out: &mut Output) -> Result<Done, Failure> {
         match self {
+            Self::Walk(args) => walk::run(&args, out),
             Self::Expect(args) => expect::run(&args, out),
             Self::Supply(args) => supply::run(&args, out),
             Self::Calc(args) => calc::run(&args, out),

@@ -1,13 +1,23 @@
-//! One case in progress.
+//! One case in progress: computes the band, takes the reading, decides, keeps it, moves on. The one door for every front.
+//!
+//! In: a rig, a tree, optionally a case on disk, and what a person types. Out: what to ask next with what is expected and
+//! why, verdicts, and events kept before they count. The walk decides where to go; the model decides what to expect; this room
+//! only brings them together. It knows no screens, no reports, no proofs.
 
 mod bench;
+mod drive;
 mod entry;
+mod error;
 mod expectation;
 mod facts;
 mod instruments;
+mod one;
 
 pub use bench::{Bench, FaultyCar};
+pub use drive::{Answers, Driven, Reply, Simulated, Source, drive, end_id, typed};
 pub use entry::{Entry, EntryError, bare_unit, understand};
+pub use error::SessionError;
 pub use expectation::{Expectation, Width, expectation, seen_at};
 pub use facts::car_facts;
 pub use instruments::{describe, instrument_for};
+pub use one::{Ask, Session, StepView};

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 /// A kind of thing that points to a person, a car or a computer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Personal {
     /// The name of a person.
     Name,

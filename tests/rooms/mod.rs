@@ -13,7 +13,7 @@ const ALLOWED: &[(&str, &str)] = &[
     ("rig", "quantity terms physics instrument"),
     ("faults", "quantity terms physics rig"),
     ("tree", "quantity terms text"),
-    ("library", "tree"),
+    ("library", "tree terms"),
     ("lint", "quantity terms instrument tree faults library"),
     ("walk", "quantity terms tree instrument"),
     ("table", "terms"),

@@ -1,0 +1,212 @@
+//! `walk [TREE]`: one case, by a person or from an answers file.
+
+use super::car::read_rig;
+use super::{Done, Failure, Output, answers, note, read_text};
+use crate::case::{Case, CaseFolder, Header, digest_of};
+use crate::library::Library;
+use crate::quantity::UnitSystem;
+use crate::rig::Rig;
+use crate::session::{self, Driven, Session};
+use crate::tree::{Diagnostic, Tree};
+use crate::walk::{Ending, Given};
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Arguments of `walk`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml\n  \
+faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml --answers fixtures/answers/blocked-filter.yaml --json")]
+pub struct Args {
+    /// The tree: an id of the built-in library, or a file. Without one the wizard asks.
+    tree: Option<String>,
+    /// The rig file; without one every default is taken.
+    #[arg(long)]
+    rig: Option<PathBuf>,
+    /// Answers to walk with, instead of asking a person.
+    #[arg(long)]
+    answers: Option<PathBuf>,
+    /// Ask one question a line, without moving the cursor.
+    #[arg(long)]
+    plain: bool,
+    /// Take up a case where it stood.
+    #[arg(long, value_name = "CASE")]
+    resume: Option<String>,
+    /// Folder the cases are kept in.
+    #[arg(long, value_name = "DIR")]
+    cases: Option<PathBuf>,
+    /// Trees from this folder instead of the built-in ones.
+    #[arg(long, value_name = "DIR")]
+    trees: Option<PathBuf>,
+    /// What is wrong, in the driver's words.
+    #[arg(long)]
+    complaint: Option<String>,
+}
+
+/// Every diagnostic of a tree that can't be used, as one text.
+pub fn tree_errors(diagnostics: &[Diagnostic]) -> String {
+    crate::tree::render_all(diagnostics)
+}
+
+/// Opens the library a command works on.
+pub fn library(folder: Option<&Path>) -> Result<Library, Failure> {
+    folder.map_or_else(|| Ok(Library::embedded()), |f| Library::open(f).map_err(Failure::input))
+}
+
+/// Loads a tree by id, or from a file.
+pub fn load_tree(library: &Library, name: &str) -> Result<Tree, Failure> {
+    library.tree(name).map_err(|d| Failure::Input(tree_errors(&d)))
+}
+
+/// The rig of a path, or all defaults.
+pub fn rig_and_text(path: Option<&Path>) -> Result<(Rig, String), Failure> {
+    if let Some(path) = path {
+        return Ok((read_rig(path)?, read_text(path)?));
+    }
+    let text = "format: 1\n".to_owned();
+    Ok((Rig::parse("defaults", &text).map_err(Failure::input)?, text))
+}
+
+/// The header of a new case.
+pub fn header(tree: &Tree, rig_text: &str, complaint: Option<String>) -> Header {
+    Header {
+        tree: tree.id.clone(),
+        tree_digest: tree.digest.clone(),
+        rig: rig_text.to_owned(),
+        rig_digest: digest_of(rig_text),
+        complaint,
+        ..Header::default()
+    }
+}
+
+/// Walks.
+pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
+    let Some(answers_file) = &args.answers else {
+        return Err(Failure::Input("expected --answers FILE; add it".into()));
+    };
+    let library = library(args.trees.as_deref())?;
+    let Some(name) = &args.tree else {
+        return Err(Failure::Input("expected the tree to walk; 'faultwalk trees' lists them".into()));
+    };
+    let tree = load_tree(&library, name)?;
+    let (rig, rig_text) = rig_and_text(args.rig.as_deref())?;
+    let text = read_text(answers_file)?;
+    let answers = answers::parse(&answers_file.display().to_string(), &text).map_err(Failure::Input)?;
+    let case = open_case(args, &tree, &rig_text)?;
+    let mut session =
+        Session::begin(Arc::new(rig), Arc::new(tree), case, UnitSystem::Metric).map_err(Failure::input)?;
+    let driven = session::drive(&mut session, &answers)
+        .map_err(|(step, error)| Failure::Input(format!("{name}, step {step}: {error}")))?;
+    if let Driven::RanOut { step, asks } = driven {
+        return Err(Failure::Input(format!(
+            "{name}: the answers ran out at step {step}, which asks for {asks} and can't be left out; add it to {}",
+            answers_file.display()
+        )));
+    }
+    if out.wants_json() {
+        out.json(&as_json(&session, None))?;
+    } else {
+        as_text(&session, out)?;
+    }
+    Ok(Done::Fine)
+}
+
+/// A case to keep the walk in. Without a folder named and without a home the walk goes on unkept, and says so.
+fn open_case(args: &Args, tree: &Tree, rig_text: &str) -> Result<Option<Case>, Failure> {
+    let folder = match CaseFolder::open(args.cases.as_deref()) {
+        Ok(folder) => folder,
+        Err(error) if args.cases.is_none() => {
+            note(format!("this walk is not kept: {error}"));
+            return Ok(None);
+        }
+        Err(error) => return Err(Failure::File(error.to_string())),
+    };
+    let header = header(tree, rig_text, args.complaint.clone());
+    folder.create(header).map(Some).map_err(|e| Failure::File(e.to_string()))
+}
+
+fn end_of(session: &Session) -> (Option<String>, Option<&'static str>, bool) {
+    let tree = session.tree();
+    match session.state().ending() {
+        Some(Ending::Finding { finding, .. }) => {
+            let finding = &tree.findings[finding];
+            (Some(finding.id.clone()), Some(finding.fault.id()), false)
+        }
+        Some(_) => (None, None, true),
+        None => (None, None, false),
+    }
+}
+
+fn as_json(session: &Session, report: Option<&Path>) -> Value {
+    let (finding, fault, handed_over) = end_of(session);
+    let tree = session.tree();
+    let record = session.state().record();
+    let end = session::end_id(session);
+    let steps: Vec<Value> = record
+        .iter()
+        .enumerate()
+        .map(|(i, (index, given))| {
+            let next = record.get(i + 1).map(|(n, _)| tree.steps[*n].id.clone()).or_else(|| end.clone());
+            let mut step = json!({"step": tree.steps[*index].id});
+            match given {
+                Given::Done => step["done"] = json!(true),
+                Given::Read { taken } => {
+                    step["reading"] = json!(taken.typed);
+                    step["verdict"] = json!(taken.verdict.id());
+                    step["probability"] = json!(taken.probability);
+                }
+                Given::Answered { outcome, .. } => {
+                    step["answer"] = json!(outcome);
+                    step["verdict"] = json!(outcome);
+                }
+                Given::Cannot { reason, .. } => {
+                    step["cannot"] = json!(reason.id());
+                    step["verdict"] = json!("not-tested");
+                }
+            }
+            step["next"] = json!(next);
+            step
+        })
+        .collect();
+    json!({
+        "finding": finding,
+        "fault": fault,
+        "handed_over": handed_over,
+        "handover": if handed_over { end } else { None },
+        "steps": steps,
+        "odds": {},
+        "minutes": session.state().minutes(),
+        "report": report.map(|p| p.display().to_string()),
+    })
+}
+
+fn as_text(session: &Session, out: &mut Output) -> Result<(), Failure> {
+    let tree = session.tree();
+    for (index, given) in session.state().record() {
+        let step = &tree.steps[*index];
+        let line = match given {
+            Given::Done => "done".to_owned(),
+            Given::Read { taken } => format!("{} {}", taken.typed, taken.verdict),
+            Given::Answered { outcome, .. } => outcome.clone(),
+            Given::Cannot { reason, .. } => format!("not tested: {}", reason.name()),
+        };
+        out.line(format!("{:<44} {line}", step.id))?;
+    }
+    out.line("")?;
+    match session.state().ending() {
+        Some(Ending::Finding { finding, .. }) => {
+            let finding = &tree.findings[finding];
+            out.line(format!("Finding: {} ({})", finding.says, finding.fault.name()))?;
+            if let Some(remedy) = &finding.remedy {
+                out.line(format!("Remedy: {remedy}"))?;
+            }
+        }
+        Some(Ending::Handover(handover)) => {
+            let handover = &tree.handovers[handover];
+            out.line(format!("Handed over: {}", handover.says))?;
+            out.line(&handover.advice)?;
+        }
+        _ => out.line("No end was reached.")?,
+    }
+    out.line(format!("{:.0} minutes by the tree's figures.", session.state().minutes()))
+}

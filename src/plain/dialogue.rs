@@ -1,0 +1,223 @@
+//! Question, line, answer, until the case ends or the input does.
+
+use super::{PlainError, show};
+use crate::session::{Ask, Session, SessionError, StepView};
+use crate::terms::Place;
+use crate::tree::StepKind;
+use crate::walk::{Event, Reason};
+use std::io::{BufRead, Write};
+
+/// How the dialogue ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// The case is closed.
+    Closed,
+    /// The person left, or the input ended; the case is kept as it stands.
+    Left,
+}
+
+const HELP: &str = "back: one step back, nothing is lost
+cannot REASON: no-tool, unsafe, no-access or later
+why: the sum behind the expected value
+record: what was done
+note TEXT: keep a note
+place PLACE: where the gauge is connected
+change STEP ANSWER: correct an earlier answer
+pause, resume: stand still and go on
+leak: fuel smelt or seen; everything stops
+quit: leave; the case is kept";
+
+/// Talks until the case is closed or the input ends.
+///
+/// # Errors
+/// [`PlainError::Io`]; what a person types wrong is answered in the dialogue.
+pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Ended, PlainError> {
+    say(out, &show::first(session))?;
+    let mut place: Option<Place> = None;
+    loop {
+        let lines = match session.ask() {
+            Ask::Closed => {
+                say(out, &show::other(session, &Ask::Closed))?;
+                return Ok(Ended::Closed);
+            }
+            Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => show::step(session, &view),
+            ask => show::other(session, &ask),
+        };
+        say(out, &lines)?;
+        if !talk(session, input, out, &mut place)? {
+            return Ok(Ended::Left);
+        }
+    }
+}
+
+fn say(out: &mut dyn Write, lines: &[String]) -> Result<(), PlainError> {
+    for line in lines {
+        writeln!(out, "{}", crate::text::visible(line))?;
+    }
+    out.flush()?;
+    Ok(())
+}
+
+fn line(input: &mut dyn BufRead, out: &mut dyn Write, prompt: &str) -> Result<Option<String>, PlainError> {
+    write!(out, "{prompt} ")?;
+    out.flush()?;
+    let mut text = String::new();
+    if input.read_line(&mut text)? == 0 {
+        writeln!(out)?;
+        return Ok(None);
+    }
+    Ok(Some(crate::text::visible(text.trim()).into_owned()))
+}
+
+/// Takes lines until something moves; false when the person leaves.
+fn talk(
+    session: &mut Session,
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+    place: &mut Option<Place>,
+) -> Result<bool, PlainError> {
+    loop {
+        let prompt = prompt(session);
+        let Some(text) = line(input, out, &prompt)? else { return Ok(false) };
+        let (word, rest) = text.split_once(' ').map_or((text.as_str(), ""), |(w, r)| (w, r.trim()));
+        let result = match word {
+            "" => continue,
+            "quit" => return Ok(false),
+            "help" => {
+                say(out, &[HELP.to_owned()])?;
+                continue;
+            }
+            "why" => {
+                let lines = match session.ask() {
+                    Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => show::why(session, &view),
+                    _ => vec!["There is no step open now.".to_owned()],
+                };
+                say(out, &lines)?;
+                continue;
+            }
+            "record" => {
+                let tree = session.tree().clone();
+                let lines: Vec<String> = session
+                    .state()
+                    .record()
+                    .iter()
+                    .map(|(i, g)| format!("{}: {}", tree.steps[*i].id, show::given(g)))
+                    .collect();
+                say(out, &lines)?;
+                continue;
+            }
+            "place" => {
+                match rest.parse::<Place>() {
+                    Ok(at) => *place = Some(at),
+                    Err(error) => say(out, &[error.to_string()])?,
+                }
+                continue;
+            }
+            "back" => session.send(Event::Back),
+            "note" => session.send(Event::NoteAdded {
+                step: session.state().open_step().map(|i| session.tree().steps[i].id.clone()),
+                text: rest.to_owned(),
+                private: false,
+            }),
+            "leak" => session.send(Event::LeakReported { note: (!rest.is_empty()).then(|| rest.to_owned()) }),
+            "mended" => session.send(Event::LeakMended { note: (!rest.is_empty()).then(|| rest.to_owned()) }),
+            "pause" => session.send(Event::Paused),
+            "resume" => session.send(Event::Resumed),
+            "repaired" => repaired(session, rest),
+            "leave" => leave(session),
+            "again" => session.send(Event::StartedAgain),
+            "close" => session.send(Event::Closed),
+            "change" => {
+                let (step, answer) = rest.split_once(' ').unwrap_or((rest, ""));
+                session.change(step, answer.trim(), *place)
+            }
+            "cannot" => cannot(session, rest),
+            "understood" => session.confirm_cautions(),
+            _ => give(session, out, &text, *place)?,
+        };
+        match result {
+            Ok(()) => return Ok(true),
+            Err(error) => say(out, &[format!("Error: {error}")])?,
+        }
+    }
+}
+
+fn prompt(session: &Session) -> String {
+    match session.ask() {
+        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => step_prompt(&view),
+        _ => ">".to_owned(),
+    }
+}
+
+fn step_prompt(view: &StepView) -> String {
+    if !view.cautions_due.is_empty() {
+        return "Type understood when the caution is, then go on >".to_owned();
+    }
+    match &view.step.kind {
+        StepKind::Read(read) => format!("{}, reading with unit >", read.reading.name()),
+        StepKind::Observe { observation, answers } => {
+            let all: Vec<&str> = answers.iter().map(|a| a.outcome.id).collect();
+            if observation.is_percentage() {
+                "percentage found >".to_owned()
+            } else {
+                format!("{} >", all.join(" or "))
+            }
+        }
+        _ => "done >".to_owned(),
+    }
+}
+
+fn repaired(session: &mut Session, note: &str) -> Result<(), SessionError> {
+    if let Ask::Finding(finding) = session.ask()
+        && !finding.cautions.is_empty()
+        && !session.state().cautions_confirmed(&finding.id)
+    {
+        session.confirm_cautions()?;
+    }
+    session.send(Event::Repaired { note: (!note.is_empty()).then(|| note.to_owned()) })
+}
+
+fn leave(session: &mut Session) -> Result<(), SessionError> {
+    match session.ask() {
+        Ask::Handover(_) => session.send(Event::HandedOver { note: None }),
+        _ => session.send(Event::Accepted { note: None }),
+    }
+}
+
+fn cannot(session: &mut Session, text: &str) -> Result<(), SessionError> {
+    let (word, note) = text.split_once(' ').unwrap_or((text, ""));
+    match word.parse::<Reason>() {
+        Ok(reason) => session.cannot(reason, (!note.is_empty()).then(|| note.trim().to_owned())),
+        Err(error) => Err(SessionError::NoAnswer(error)),
+    }
+}
+
+/// Gives a text to the step open now.
+fn give(
+    session: &mut Session,
+    out: &mut dyn Write,
+    text: &str,
+    place: Option<Place>,
+) -> Result<Result<(), SessionError>, PlainError> {
+    let kind = match session.ask() {
+        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => Some(match view.step.kind {
+            StepKind::Read(_) => 'r',
+            StepKind::Observe { .. } => 'o',
+            _ => 'd',
+        }),
+        _ => None,
+    };
+    Ok(match kind {
+        Some('r') => match session.read(text, place) {
+            Ok(taken) => {
+                say(out, &[show::taken(session, &taken), "Kept.".to_owned()])?;
+                Ok(())
+            }
+            Err(error) => Err(error),
+        },
+        Some('o') => session.answer(text).map(|_| ()),
+        Some(_) if matches!(text, "done" | "yes") => session.done(),
+        Some(_) => Err(SessionError::NoAnswer(format!("'{text}' is not understood; type done, or help"))),
+        None => Err(SessionError::NoAnswer(format!("'{text}' is not understood; type help"))),
+    })
+}

@@ -1,0 +1,189 @@
+//! What is said for each thing asked.
+
+use crate::quantity::{Datum, show as quantity};
+use crate::session::{Ask, Session, StepView, Width};
+use crate::terms::{FIRST_WORD, Reading, ReadingDatum};
+use crate::tree::StepKind;
+use crate::walk::{Band, Given, Taken};
+
+/// A band in words, in the units the person reads.
+pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
+    let unit = session.units().unit_for(reading.dimension());
+    let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
+    let value = |si: f64| quantity(si, unit, datum, 3);
+    match (band.low, band.high) {
+        (Some(low), Some(high)) => format!("{} to {}", value(low), value(high)),
+        (Some(low), None) => format!("at least {}", value(low)),
+        (None, Some(high)) => format!("at most {}", value(high)),
+        (None, None) => "no limits".to_owned(),
+    }
+}
+
+/// A reading taken, with its verdict.
+pub fn taken(session: &Session, taken: &Taken) -> String {
+    format!(
+        "{} is {}, expected {} ({:.0} % sure).",
+        taken.typed,
+        taken.verdict,
+        band(session, taken.reading, &taken.band),
+        taken.probability * 100.0
+    )
+}
+
+/// What a step gave, in a few words.
+pub fn given(given: &Given) -> String {
+    match given {
+        Given::Done => "done".to_owned(),
+        Given::Read { taken } => format!("{} {}", taken.typed, taken.verdict),
+        Given::Answered { outcome, .. } => outcome.clone(),
+        Given::Cannot { reason, .. } => format!("not tested: {}", reason.name()),
+    }
+}
+
+/// The lines that open a step.
+pub fn step(session: &Session, view: &StepView) -> Vec<String> {
+    let number = session.state().path().count() + 1;
+    let mut lines = vec![String::new(), format!("Step {number}, {}", view.step.name())];
+    for caution in &view.step.cautions {
+        lines.push(caution.text());
+    }
+    if let Some(blocked) = &view.blocked {
+        lines.push(blocked.clone());
+    }
+    lines.push(view.step.action.clone());
+    if let (StepKind::Read(read), Some(expected)) = (&view.step.kind, &view.expected) {
+        lines.push(format!(
+            "Expected {}, {}. Instrument: {}.",
+            band(session, read.reading, &expected.band),
+            width(expected.width),
+            expected.instrument_name()
+        ));
+        if let Some(place) = view.place.filter(|_| read.places.len() > 1) {
+            let all: Vec<&str> = read.places.iter().map(|p| p.id()).collect();
+            lines.push(format!(
+                "Gauge at the {}; to change it type: place {}",
+                place.name(),
+                all.join(" or ")
+            ));
+        }
+        if let Some(ceiling) = expected.ceiling {
+            let unit = session.units().unit_for(read.reading.dimension());
+            lines.push(format!(
+                "Stop at {}; if it is reached, type: ceiling",
+                quantity(ceiling, unit, None, 3)
+            ));
+        }
+    }
+    if let Some(kept) = view.kept {
+        lines.push(format!("It gave before: {}. Type it again or something else.", given(kept)));
+    }
+    if view.repeats > 0 {
+        lines.push("Too near a limit to say. Read it once more.".to_owned());
+    }
+    lines
+}
+
+/// What sets the width of a band, in words.
+pub fn width(width: Width) -> &'static str {
+    match width {
+        Width::Car => "as wide as this car is known",
+        Width::Practice => "as wide as common practice allows",
+        Width::Instrument => "as wide as this instrument can prove",
+        Width::Limits => "limits of the test",
+        Width::Ceiling => "up to where the test stops",
+    }
+}
+
+/// Why a step is done and what its expected value rests on.
+pub fn why(session: &Session, view: &StepView) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(why) = &view.step.why {
+        lines.push(why.clone());
+    }
+    if let (StepKind::Read(read), Some(expected)) = (&view.step.kind, &view.expected) {
+        let unit = session.units().unit_for(read.reading.dimension());
+        if let Some(value) = expected.band.expected {
+            lines.push(format!("Expected value {}:", quantity(value, unit, None, 4)));
+        }
+        for term in &expected.terms {
+            lines.push(format!("  {}  {} ({})", quantity(term.si, unit, None, 4), term.what, term.source));
+        }
+        let outcomes = [
+            ("low", read.low.map(|t| session.tree().target_id(t).to_owned())),
+            ("within", Some(session.tree().target_id(read.within).to_owned())),
+            ("high", read.high.map(|t| session.tree().target_id(t).to_owned())),
+        ];
+        for (verdict, next) in outcomes {
+            if let Some(next) = next {
+                lines.push(format!("  {verdict}: on to {next}"));
+            }
+        }
+    }
+    if lines.is_empty() {
+        lines.push("The step is part of doing the next one safely.".to_owned());
+    }
+    lines
+}
+
+/// The words of a prompt that is no step.
+pub fn other(session: &Session, ask: &Ask) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    match ask {
+        Ask::Finding(finding) => {
+            lines.push(format!("Finding: {}", finding.says));
+            if !finding.also.is_empty() {
+                let also: Vec<&str> = finding.also.iter().map(|f| f.name()).collect();
+                lines.push(format!("Not parted from it here: {}.", also.join(", ")));
+            }
+            for caution in &finding.cautions {
+                lines.push(caution.text());
+            }
+            match &finding.remedy {
+                Some(remedy) => {
+                    lines.push(format!("Remedy: {remedy}"));
+                    lines.push(
+                        "Type: repaired, when it is done; or: leave, to end without a repair.".to_owned(),
+                    );
+                }
+                None => lines.push("Type: leave, to put everything back and end.".to_owned()),
+            }
+        }
+        Ask::Handover(handover) => {
+            lines.push(format!("Handed over: {}", handover.says));
+            lines.push(handover.advice.clone());
+            lines.push("Type: leave, to put everything back and end.".to_owned());
+        }
+        Ask::NotCured(finding) => {
+            lines.push(format!("The repair did not cure it: {}", finding.says));
+            lines.push("Type: again, to put everything back and walk from the start; or: leave.".to_owned());
+        }
+        Ask::Review => {
+            lines.push("Everything is put back. What was answered:".to_owned());
+            for (index, what) in session.state().path() {
+                lines.push(format!("  {}: {}", session.tree().steps[index].id, given(what)));
+            }
+            for state in session.state().not_undone().iter() {
+                lines.push(format!("NOT put back: {}.", state.name()));
+            }
+            lines.push("Type: close; or: change STEP ANSWER.".to_owned());
+        }
+        Ask::Leak => {
+            lines.push("Stop. Key off, get clear, let nobody start it. The case is kept.".to_owned());
+            lines.push("Type: mended, when the leak is mended and everything is dry.".to_owned());
+        }
+        Ask::Paused => lines.push("Paused. Type: resume.".to_owned()),
+        Ask::Closed => lines.push("The case is closed.".to_owned()),
+        Ask::Broken(why) => lines.push(format!("The tree leads nowhere from here: {why}.")),
+        Ask::Step(_) | Ask::Confirm(..) | Ask::Undo(..) => {}
+    }
+    lines
+}
+
+/// What is said first.
+pub fn first(session: &Session) -> Vec<String> {
+    vec![
+        format!("{}: {}", session.rig().name, session.tree().title),
+        FIRST_WORD.to_owned(),
+        "Type help for the words understood. Fuel smell or leak: type leak.".to_owned(),
+    ]
+}

@@ -1,0 +1,471 @@
+//! The session itself: asks, takes, judges, keeps, moves on.
+
+use super::entry::understand;
+use super::error::SessionError;
+use super::expectation::{Expectation, expectation};
+use super::facts::car_facts;
+use crate::case::{Case, Entry as Line};
+use crate::instrument::{self, Seen, Uncertainty, judge_seen};
+use crate::quantity::{Dimension, Measure, UnitSystem};
+use crate::rig::Rig;
+use crate::terms::{Caution, Observation, Place, State as CarState};
+use crate::tree::{Finding, Handover, Read, Step, StepKind, Tree, Verdict};
+use crate::walk::{self, At, Event, Given, Reason, State, Taken};
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// How far a test of the fuel's ethanol may lie from what the controller was told, in share of volume (common practice).
+const ETHANOL_TOLERANCE: f64 = 0.07;
+
+/// A step as a front shows it.
+#[derive(Debug, Clone)]
+pub struct StepView<'a> {
+    /// The step.
+    pub step: &'a Step,
+    /// Cautions still to be confirmed before it opens.
+    pub cautions_due: &'a [Caution],
+    /// What is expected, on a read-step whose reading exists on this car.
+    pub expected: Option<Expectation>,
+    /// Where the gauge was said to be last, if that is one of the step's places; otherwise the first of them.
+    pub place: Option<Place>,
+    /// How often it was read already without a decision.
+    pub repeats: usize,
+    /// What it gave before, when it was reopened.
+    pub kept: Option<&'a Given>,
+    /// Why it can't be done now, if its states do not hold.
+    pub blocked: Option<String>,
+}
+
+/// What is asked now.
+#[derive(Debug, Clone)]
+pub enum Ask<'a> {
+    /// A step of the walk.
+    Step(Box<StepView<'a>>),
+    /// A finding: repair it, or take it as it is.
+    Finding(&'a Finding),
+    /// A hand-over.
+    Handover(&'a Handover),
+    /// The step that proves the repair of a finding.
+    Confirm(&'a Finding, Box<StepView<'a>>),
+    /// The repair did not cure it.
+    NotCured(&'a Finding),
+    /// A step that puts a state back.
+    Undo(CarState, Box<StepView<'a>>),
+    /// All answers are looked through before closing.
+    Review,
+    /// Fuel was smelt or seen.
+    Leak,
+    /// Work stands still.
+    Paused,
+    /// The end.
+    Closed,
+    /// The tree leads nowhere.
+    Broken(&'a str),
+}
+
+type Known = HashMap<(usize, Option<Place>), Option<Expectation>>;
+
+/// One case in progress: the one door for every front.
+pub struct Session {
+    rig: Arc<Rig>,
+    tree: Arc<Tree>,
+    state: State,
+    events: Vec<Event>,
+    case: Option<Case>,
+    units: UnitSystem,
+    place: Option<Place>,
+    doubted: Option<String>,
+    known: RefCell<Known>,
+}
+
+impl Session {
+    /// Begins a walk; with a case, every event is kept on disk before it counts.
+    ///
+    /// # Errors
+    /// [`SessionError::NotKept`] or [`SessionError::Refused`].
+    pub fn begin(
+        rig: Arc<Rig>,
+        tree: Arc<Tree>,
+        case: Option<Case>,
+        units: UnitSystem,
+    ) -> Result<Self, SessionError> {
+        let mut session = Self::empty(rig, tree, case, units);
+        let begun = Event::Begun {
+            tree: session.tree.id.clone(),
+            digest: session.tree.digest.clone(),
+            facts: car_facts(&session.rig),
+        };
+        session.send(begun)?;
+        Ok(session)
+    }
+
+    /// Takes up a case where it stood.
+    ///
+    /// # Errors
+    /// [`SessionError::Refused`] where the journal does not fit the tree.
+    pub fn resume(
+        rig: Arc<Rig>,
+        tree: Arc<Tree>,
+        case: Case,
+        units: UnitSystem,
+    ) -> Result<Self, SessionError> {
+        let events: Vec<Event> = case.events().cloned().collect();
+        let mut session = Self::empty(rig, tree, Some(case), units);
+        if events.is_empty() {
+            let begun = Event::Begun {
+                tree: session.tree.id.clone(),
+                digest: session.tree.digest.clone(),
+                facts: car_facts(&session.rig),
+            };
+            session.send(begun)?;
+            return Ok(session);
+        }
+        session.state = walk::replay(&session.tree, &events).map_err(|(_, refusal)| refusal)?;
+        session.place = events.iter().rev().find_map(|e| match e {
+            Event::Read { taken, .. } => taken.place,
+            _ => None,
+        });
+        session.events = events;
+        Ok(session)
+    }
+
+    fn empty(rig: Arc<Rig>, tree: Arc<Tree>, case: Option<Case>, units: UnitSystem) -> Self {
+        Self {
+            rig,
+            tree,
+            state: State::default(),
+            events: Vec::new(),
+            case,
+            units,
+            place: None,
+            doubted: None,
+            known: RefCell::default(),
+        }
+    }
+
+    /// The car.
+    pub fn rig(&self) -> &Arc<Rig> {
+        &self.rig
+    }
+
+    /// The tree.
+    pub fn tree(&self) -> &Arc<Tree> {
+        &self.tree
+    }
+
+    /// Where the walk stands.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// Everything that happened, in order.
+    pub fn events(&self) -> &[Event] {
+        &self.events
+    }
+
+    /// The case on disk, if one is kept.
+    pub fn case(&self) -> Option<&Case> {
+        self.case.as_ref()
+    }
+
+    /// The case on disk, to keep what is not of the walk.
+    pub fn case_mut(&mut self) -> Option<&mut Case> {
+        self.case.as_mut()
+    }
+
+    /// Gives the case back, ending the session.
+    pub fn into_case(self) -> Option<Case> {
+        self.case
+    }
+
+    /// The units a bare number takes.
+    pub fn units(&self) -> UnitSystem {
+        self.units
+    }
+
+    /// Changes the units.
+    pub fn set_units(&mut self, units: UnitSystem) {
+        self.units = units;
+    }
+
+    /// Takes an event: checked by the walk, then kept on disk, then counted.
+    ///
+    /// # Errors
+    /// [`SessionError::Refused`] or [`SessionError::NotKept`]; the session stands where it stood.
+    pub fn send(&mut self, event: Event) -> Result<(), SessionError> {
+        let next = walk::step(&self.tree, &self.state, &event)?;
+        if let Some(case) = &mut self.case {
+            case.append(Line::Walk(event.clone())).map_err(SessionError::NotKept)?;
+        }
+        self.state = next;
+        self.events.push(event);
+        self.doubted = None;
+        Ok(())
+    }
+
+    /// The expectation of a read-step with the gauge at `place`, solved once.
+    ///
+    /// # Errors
+    /// [`SessionError::Model`].
+    pub fn expected(&self, step: usize, place: Option<Place>) -> Result<Option<Expectation>, SessionError> {
+        let StepKind::Read(read) = &self.tree.steps[step].kind else { return Ok(None) };
+        if let Some(known) = self.known.borrow().get(&(step, place)) {
+            return Ok(known.clone());
+        }
+        let solved = expectation(&self.rig, read, place)?;
+        self.known.borrow_mut().insert((step, place), solved.clone());
+        Ok(solved)
+    }
+
+    fn place_for(&self, read: &Read) -> Option<Place> {
+        self.place.filter(|p| read.places.contains(p)).or_else(|| read.places.first().copied())
+    }
+
+    fn view(&self, index: usize) -> StepView<'_> {
+        let step = &self.tree.steps[index];
+        let place = match &step.kind {
+            StepKind::Read(read) => self.place_for(read),
+            _ => None,
+        };
+        let held = self.state.held();
+        let missing = step.requires.iter().find(|s| !held.contains(**s));
+        let standing = step.forbids.iter().find(|s| held.contains(**s));
+        let blocked = missing
+            .map(|s| format!("Before this step it must hold: {}.", s.name()))
+            .or_else(|| standing.map(|s| format!("Before this step it must be put back: {}.", s.name())));
+        let confirmed = self.state.cautions_confirmed(&step.id);
+        StepView {
+            step,
+            cautions_due: if confirmed { &[] } else { &step.cautions },
+            expected: self.expected(index, place).ok().flatten(),
+            place,
+            repeats: self.state.repeats().len(),
+            kept: self.state.kept(),
+            blocked,
+        }
+    }
+
+    /// What is asked now.
+    pub fn ask(&self) -> Ask<'_> {
+        match self.state.at() {
+            At::Step(step) => Ask::Step(Box::new(self.view(*step))),
+            At::Finding(finding) => Ask::Finding(&self.tree.findings[*finding]),
+            At::Handover(handover) => Ask::Handover(&self.tree.handovers[*handover]),
+            At::Confirm { finding, step } => {
+                Ask::Confirm(&self.tree.findings[*finding], Box::new(self.view(*step)))
+            }
+            At::NotCured(finding) => Ask::NotCured(&self.tree.findings[*finding]),
+            At::Undo { state, step } => Ask::Undo(*state, Box::new(self.view(*step))),
+            At::Review => Ask::Review,
+            At::Leak => Ask::Leak,
+            At::Paused => Ask::Paused,
+            At::Closed => Ask::Closed,
+            At::NotBegun => Ask::Broken("the walk has not begun"),
+            At::Broken(why) => Ask::Broken(why),
+        }
+    }
+
+    /// The step open now.
+    fn open(&self) -> Result<(usize, String), SessionError> {
+        let index = self.state.open_step();
+        index
+            .map(|i| (i, self.tree.steps[i].id.clone()))
+            .ok_or_else(|| SessionError::NoAnswer("No step is open now.".into()))
+    }
+
+    /// Confirms the cautions of the step open now, or of the finding before its repair.
+    ///
+    /// # Errors
+    /// As for [`Session::send`].
+    pub fn confirm_cautions(&mut self) -> Result<(), SessionError> {
+        let (step, cautions) = if let At::Finding(f) = self.state.at() {
+            (self.tree.findings[*f].id.clone(), self.tree.findings[*f].cautions.clone())
+        } else {
+            let (index, id) = self.open()?;
+            (id, self.tree.steps[index].cautions.clone())
+        };
+        self.send(Event::CautionConfirmed { step, cautions })
+    }
+
+    /// Understands and judges a reading for `index` without taking it.
+    fn judge(
+        &self,
+        index: usize,
+        text: &str,
+        place: Option<Place>,
+        confirmed: bool,
+    ) -> Result<Taken, SessionError> {
+        let StepKind::Read(read) = &self.tree.steps[index].kind else {
+            return Err(SessionError::NoAnswer("This step asks for no reading.".into()));
+        };
+        let place = place.or_else(|| self.place_for(read));
+        let Some(expected) = self.expected(index, place)? else {
+            return Err(SessionError::NoSuchReading(format!(
+                "{} does not exist on this car at {}; choose 'cannot do this'.",
+                read.reading.name(),
+                read.at.name()
+            )));
+        };
+        let entry = understand(text, read.reading, &expected, &self.rig, self.units, confirmed)?;
+        let si = entry.seen.number();
+        let uncertainty = expected.instrument.uncertainty(si);
+        let (seen, u) = self.averaged(entry.seen, uncertainty);
+        let judged = judge_seen(seen, u, expected.band.low, expected.band.high);
+        Ok(Taken {
+            reading: read.reading,
+            condition: read.at,
+            typed: entry.typed,
+            si,
+            unit: entry.unit,
+            datum: entry.datum,
+            place: if read.places.is_empty() { None } else { place },
+            instrument: expected.instrument_name(),
+            u,
+            band: expected.band,
+            verdict: as_tree(judged.verdict),
+            probability: judged.probability(),
+        })
+    }
+
+    /// A repeat averages what differs from reading to reading; the instrument's own error stays.
+    fn averaged(&self, seen: Seen, uncertainty: Uncertainty) -> (Seen, f64) {
+        let before: Vec<f64> = self
+            .state
+            .repeats()
+            .iter()
+            .filter_map(|g| if let Given::Read { taken } = g { Some(taken.si) } else { None })
+            .collect();
+        match seen {
+            Seen::Value(value) if !before.is_empty() => {
+                let count = before.len() + 1;
+                let mean = (before.iter().sum::<f64>() + value) / count as f64;
+                (Seen::Value(mean), uncertainty.of_mean(u32::try_from(count).unwrap_or(u32::MAX)))
+            }
+            seen => (seen, uncertainty.total()),
+        }
+    }
+
+    /// Understands and judges what is being typed, for a live echo; nothing is taken.
+    ///
+    /// # Errors
+    /// Any [`SessionError`].
+    pub fn preview(&self, text: &str, place: Option<Place>) -> Result<Taken, SessionError> {
+        let (index, _) = self.open()?;
+        self.judge(index, text, place, true)
+    }
+
+    /// Takes a reading as typed, with the gauge at `place` (its last place when none is given).
+    ///
+    /// # Errors
+    /// Any [`SessionError`]; a doubtful text is taken when it is given a second time.
+    pub fn read(&mut self, text: &str, place: Option<Place>) -> Result<Taken, SessionError> {
+        let (index, step) = self.open()?;
+        let confirmed = self.doubted.as_deref() == Some(text.trim());
+        let taken = match self.judge(index, text, place, confirmed) {
+            Ok(taken) => taken,
+            Err(error) => {
+                if let SessionError::Entry(super::EntryError::Doubtful { .. }) = &error {
+                    self.doubted = Some(text.trim().to_owned());
+                }
+                return Err(error);
+            }
+        };
+        self.send(Event::Read { step, taken: Box::new(taken.clone()) })?;
+        self.place = taken.place.or(self.place);
+        Ok(taken)
+    }
+
+    /// The outcome of `observation` that a text means: an outcome's id, or for a percentage what it comes to on this car.
+    ///
+    /// # Errors
+    /// [`SessionError::NoAnswer`] with the answers there are; [`SessionError::Entry`] for a percentage that is none.
+    pub fn outcome_of(&self, observation: Observation, text: &str) -> Result<String, SessionError> {
+        let text = text.trim();
+        if let Some(outcome) = observation.outcome(text) {
+            return Ok(outcome.id.to_owned());
+        }
+        if observation.is_percentage() {
+            let found = Measure::parse(text, Dimension::Share).map_err(super::EntryError::Quantity)?;
+            let told = self.rig.car.controller.fuel.ethanol;
+            let id = if (found.si - told).abs() <= ETHANOL_TOLERANCE {
+                "as-configured"
+            } else if found.si > told {
+                "more"
+            } else {
+                "less"
+            };
+            return Ok(id.to_owned());
+        }
+        let all: Vec<&str> = observation.outcomes().iter().map(|o| o.id).collect();
+        let near = crate::terms::nearest(text, all.iter().copied()).map(|n| format!(" Did you mean '{n}'?"));
+        Err(SessionError::NoAnswer(format!(
+            "'{text}' is no answer to {}; expected {}.{}",
+            observation.name(),
+            all.join(", "),
+            near.unwrap_or_default()
+        )))
+    }
+
+    /// Takes an answer to the observation of the step open now.
+    ///
+    /// # Errors
+    /// Any [`SessionError`].
+    pub fn answer(&mut self, text: &str) -> Result<String, SessionError> {
+        let (index, step) = self.open()?;
+        let StepKind::Observe { observation, .. } = self.tree.steps[index].kind else {
+            return Err(SessionError::NoAnswer("This step asks for no answer.".into()));
+        };
+        let outcome = self.outcome_of(observation, text)?;
+        let typed = text.trim().to_owned();
+        self.send(Event::Answered { step, observation, outcome: outcome.clone(), typed })?;
+        Ok(outcome)
+    }
+
+    /// The step open now is done.
+    ///
+    /// # Errors
+    /// As for [`Session::send`].
+    pub fn done(&mut self) -> Result<(), SessionError> {
+        let (_, step) = self.open()?;
+        self.send(Event::Done { step })
+    }
+
+    /// The step open now can't be done.
+    ///
+    /// # Errors
+    /// As for [`Session::send`].
+    pub fn cannot(&mut self, reason: Reason, note: Option<String>) -> Result<(), SessionError> {
+        let (_, step) = self.open()?;
+        self.send(Event::CannotDo { step, reason, note })
+    }
+
+    /// Corrects what an earlier step gave: a reading or an answer as typed.
+    ///
+    /// # Errors
+    /// Any [`SessionError`].
+    pub fn change(&mut self, step: &str, text: &str, place: Option<Place>) -> Result<(), SessionError> {
+        let Some(index) = self.tree.step_index(step) else {
+            return Err(SessionError::NoAnswer(format!("There is no step {step}.")));
+        };
+        let given = match &self.tree.steps[index].kind {
+            StepKind::Observe { observation, .. } => {
+                let outcome = self.outcome_of(*observation, text)?;
+                Given::Answered { outcome, typed: text.trim().to_owned() }
+            }
+            StepKind::Read(_) => Given::Read { taken: Box::new(self.judge(index, text, place, true)?) },
+            _ => Given::Done,
+        };
+        self.send(Event::Changed { step: step.to_owned(), given })
+    }
+}
+
+/// The walk's verdict for an instrument's.
+fn as_tree(verdict: instrument::Verdict) -> Verdict {
+    match verdict {
+        instrument::Verdict::Low => Verdict::Low,
+        instrument::Verdict::Within => Verdict::Within,
+        instrument::Verdict::High => Verdict::High,
+        instrument::Verdict::Undecided | instrument::Verdict::NotTested => Verdict::Undecided,
+    }
+}
