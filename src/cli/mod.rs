@@ -15,6 +15,7 @@ mod expect;
 mod manual;
 mod odds;
 mod output;
+mod prove;
 mod supply;
 mod walk;
 
@@ -39,6 +40,8 @@ pub struct Cli {
 enum Command {
     /// Walk a tree from a complaint to a finding.
     Walk(walk::Args),
+    /// Inject every fault, walk every tree, count.
+    Prove(prove::Args),
     /// What every gauge should read on this car.
     Expect(expect::Args),
     /// Whether the supply feeds the engine, and what limits it.
@@ -57,6 +60,7 @@ impl Command {
     fn run(self, out: &mut Output) -> Result<Done, Failure> {
         match self {
             Self::Walk(args) => walk::run(&args, out),
+            Self::Prove(args) => prove::run(&args, out),
             Self::Expect(args) => expect::run(&args, out),
             Self::Supply(args) => supply::run(&args, out),
             Self::Calc(args) => calc::run(&args, out),

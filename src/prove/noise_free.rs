@@ -1,0 +1,156 @@
+//! Tier A: no noise, a careful reader, one fault at a time.
+
+use crate::faults::{applies, entry};
+use crate::quantity::UnitSystem;
+use crate::rig::Rig;
+use crate::session::{Driven, FaultyCar, Session, Simulated, drive};
+use crate::terms::{Fault, Part, Tool};
+use crate::tree::Tree;
+use crate::walk::{Ending, Given};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// A fault put into a car.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Injected {
+    /// The fault.
+    pub fault: Fault,
+    /// Its severity.
+    pub severity: f64,
+}
+
+/// Where a walk ended.
+#[derive(Debug, Clone, PartialEq)]
+pub enum End {
+    /// In a finding.
+    Finding {
+        /// Its id.
+        id: String,
+        /// Its fault and those it can't be parted from.
+        faults: Vec<Fault>,
+    },
+    /// In a hand-over.
+    Handover {
+        /// Its id.
+        id: String,
+        /// The faults left.
+        narrowed: Vec<Fault>,
+    },
+    /// In an error: a dead end, an unsafe step, an answer that was refused.
+    Failed(String),
+}
+
+/// One walk.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// What was put in.
+    pub injected: Injected,
+    /// Where it ended.
+    pub end: End,
+    /// Minutes by the tree's figures.
+    pub minutes: f64,
+    /// Steps in order with what they gave.
+    pub path: Vec<(String, String)>,
+}
+
+impl Outcome {
+    /// The parts the end names.
+    pub fn parts(&self) -> BTreeSet<Part> {
+        match &self.end {
+            End::Finding { faults, .. } => faults.iter().map(|f| f.part()).collect(),
+            End::Handover { narrowed, .. } => narrowed.iter().map(|f| f.part()).collect(),
+            End::Failed(_) => BTreeSet::new(),
+        }
+    }
+
+    /// Whether the end names the part at fault.
+    pub fn right(&self) -> bool {
+        self.parts().contains(&self.injected.fault.part())
+    }
+
+    /// Whether the end is a finding that names only sound parts.
+    pub fn wrong(&self) -> bool {
+        matches!(&self.end, End::Finding { faults, .. } if faults[0] != Fault::NoFault) && !self.right()
+    }
+
+    /// Whether something was found to be wrong at all.
+    pub fn detected(&self) -> bool {
+        match &self.end {
+            End::Finding { faults, .. } => faults[0] != Fault::NoFault,
+            End::Handover { narrowed, .. } => !narrowed.is_empty(),
+            End::Failed(_) => false,
+        }
+    }
+}
+
+/// The faults to put into a car: each at its least, middle and greatest severity, to both sides where it has two.
+pub fn injected(rig: &Rig, faults: &[Fault]) -> Vec<Injected> {
+    let mut all = Vec::new();
+    for &fault in faults.iter().filter(|f| applies(rig, **f).is_ok()) {
+        let row = entry(fault);
+        let (least, most) = row.severity;
+        let mut severities = vec![most];
+        if least < most {
+            severities.extend([least, f64::midpoint(least, most)]);
+        }
+        for severity in severities {
+            all.push(Injected { fault, severity });
+            if row.two_sided {
+                all.push(Injected { fault, severity: -severity });
+            }
+        }
+    }
+    all
+}
+
+/// Walks one tree on one faulty car.
+pub fn walk_one(tree: &Arc<Tree>, rig: &Arc<Rig>, injected: Injected, tools: Option<&[Tool]>) -> Outcome {
+    let failed = |why: String| Outcome { injected, end: End::Failed(why), minutes: 0.0, path: Vec::new() };
+    let car = match FaultyCar::new(rig, &[(injected.fault, injected.severity)]) {
+        Ok(car) => car,
+        Err(error) => return failed(error.to_string()),
+    };
+    let mut session = match Session::begin(rig.clone(), tree.clone(), None, UnitSystem::Metric) {
+        Ok(session) => session,
+        Err(error) => return failed(error.to_string()),
+    };
+    let source = Simulated { bench: &car, tools, repaired: None };
+    let driven = drive(&mut session, &source);
+    let path = session
+        .state()
+        .record()
+        .iter()
+        .map(|(i, given)| {
+            let what = match given {
+                Given::Done => "done".to_owned(),
+                Given::Read { taken } => format!("{} {}", taken.typed, taken.verdict),
+                Given::Answered { outcome, .. } => outcome.clone(),
+                Given::Cannot { reason, .. } => format!("cannot: {reason}"),
+            };
+            (tree.steps[*i].id.clone(), what)
+        })
+        .collect();
+    let end = match driven {
+        Err((step, error)) => End::Failed(format!("{step}: {error}")),
+        Ok(Driven::RanOut { step, asks }) => End::Failed(format!("{step}: nothing to answer {asks}")),
+        Ok(Driven::Closed) => match session.state().ending() {
+            Some(Ending::Finding { finding, .. }) => {
+                let f = &tree.findings[finding];
+                let faults = std::iter::once(f.fault).chain(f.also.iter().copied()).collect();
+                End::Finding { id: f.id.clone(), faults }
+            }
+            Some(Ending::Handover(h)) => {
+                let h = &tree.handovers[h];
+                End::Handover { id: h.id.clone(), narrowed: h.narrowed.clone() }
+            }
+            _ => End::Failed("no end".into()),
+        },
+    };
+    Outcome { injected, end, minutes: session.state().minutes(), path }
+}
+
+/// Walks a tree on a rig with every fault in `faults`, in parallel.
+pub fn run(tree: &Arc<Tree>, rig: &Arc<Rig>, faults: &[Fault], tools: Option<&[Tool]>) -> Vec<Outcome> {
+    injected(rig, faults).into_par_iter().map(|i| walk_one(tree, rig, i, tools)).collect()
+}
