@@ -81,17 +81,64 @@ pub fn header(tree: &Tree, rig_text: &str, complaint: Option<String>) -> Header 
 
 /// Walks.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
-    let Some(answers_file) = &args.answers else {
-        return Err(Failure::Input("expected --answers FILE; add it".into()));
-    };
     let library = library(args.trees.as_deref())?;
+    match (&args.answers, &args.resume) {
+        (Some(file), None) => from_answers(args, &library, file, out),
+        (Some(_), Some(_)) => Err(Failure::Input(
+            "--resume goes on with a person, --answers without one; give one of them".into(),
+        )),
+        (None, Some(name)) => {
+            let (rig, tree, case) = kept(args, &library, name)?;
+            let session = Session::resume(rig, tree, case, UnitSystem::Metric).map_err(Failure::input)?;
+            by_a_person(session)
+        }
+        (None, None) => {
+            let (tree, rig, rig_text) = asked_for(args, &library)?;
+            let case = open_case(args, &tree, &rig_text)?;
+            let session = Session::begin(Arc::new(rig), Arc::new(tree), case, UnitSystem::Metric);
+            by_a_person(session.map_err(Failure::input)?)
+        }
+    }
+}
+
+/// The tree and rig the arguments name.
+fn asked_for(args: &Args, library: &Library) -> Result<(Tree, Rig, String), Failure> {
     let Some(name) = &args.tree else {
         return Err(Failure::Input("expected the tree to walk; 'faultwalk trees' lists them".into()));
     };
-    let tree = load_tree(&library, name)?;
+    let tree = load_tree(library, name)?;
     let (rig, rig_text) = rig_and_text(args.rig.as_deref())?;
-    let text = read_text(answers_file)?;
-    let answers = answers::parse(&answers_file.display().to_string(), &text).map_err(Failure::Input)?;
+    Ok((tree, rig, rig_text))
+}
+
+/// A case to go on with, its rig and its tree as they were.
+fn kept(args: &Args, library: &Library, name: &str) -> Result<(Arc<Rig>, Arc<Tree>, Case), Failure> {
+    let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| Failure::File(e.to_string()))?;
+    let case: Case = folder.resume(name).map_err(|e| Failure::File(e.to_string()))?;
+    let tree = load_tree(library, &case.header().tree)?;
+    let rig = Rig::parse("the rig kept in the case", &case.header().rig).map_err(Failure::input)?;
+    Ok((Arc::new(rig), Arc::new(tree), case))
+}
+
+/// The line dialogue on standard input and output.
+fn by_a_person(mut session: Session) -> Result<Done, Failure> {
+    let mut input = std::io::stdin().lock();
+    let mut output = std::io::stdout().lock();
+    match crate::plain::run(&mut session, &mut input, &mut output) {
+        Ok(_) => Ok(Done::Fine),
+        Err(crate::plain::PlainError::Io(e)) if e.kind() == std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::BrokenPipe)
+        }
+        Err(error) => Err(Failure::File(error.to_string())),
+    }
+}
+
+/// A walk without a person.
+fn from_answers(args: &Args, library: &Library, file: &Path, out: &mut Output) -> Result<Done, Failure> {
+    let (tree, rig, rig_text) = asked_for(args, library)?;
+    let name = tree.id.clone();
+    let text = read_text(file)?;
+    let answers = answers::parse(&file.display().to_string(), &text).map_err(Failure::Input)?;
     let case = open_case(args, &tree, &rig_text)?;
     let mut session =
         Session::begin(Arc::new(rig), Arc::new(tree), case, UnitSystem::Metric).map_err(Failure::input)?;
@@ -100,7 +147,7 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     if let Driven::RanOut { step, asks } = driven {
         return Err(Failure::Input(format!(
             "{name}: the answers ran out at step {step}, which asks for {asks} and can't be left out; add it to {}",
-            answers_file.display()
+            file.display()
         )));
     }
     if out.wants_json() {
