@@ -70,7 +70,7 @@ pub(super) fn copied<W: Stored>(
             .enumerate()
             .filter(|(_, b)| **b == b'\n')
             .map(|(at, _)| at + 1)
-            .nth(lines.len() - 1)?;
+            .nth(lines.len().checked_sub(1)?)?;
         let same = scan::<Entry<W>>(&bytes[..end]).lines;
         (same.last()?.digest == lines.last()?.digest).then(|| bytes[..end].to_vec())
     });
