@@ -10,13 +10,16 @@
 mod answers;
 mod calc;
 mod car;
+mod check;
 mod completions;
 mod expect;
 mod manual;
 mod odds;
 mod output;
 mod prove;
+mod schema;
 mod supply;
+mod trees;
 mod walk;
 
 pub use output::{Done, Failure, Output, note, read_text};
@@ -42,6 +45,12 @@ enum Command {
     Walk(walk::Args),
     /// Inject every fault, walk every tree, count.
     Prove(prove::Args),
+    /// What each tree finds, and in how many steps and minutes.
+    Trees(trees::Args),
+    /// Whether trees are in order: shape, safety, completeness, wording.
+    Check(check::Args),
+    /// The JSON Schema of a tree file, for editors.
+    Schema(schema::Args),
     /// What every gauge should read on this car.
     Expect(expect::Args),
     /// Whether the supply feeds the engine, and what limits it.
@@ -61,6 +70,9 @@ impl Command {
         match self {
             Self::Walk(args) => walk::run(&args, out),
             Self::Prove(args) => prove::run(&args, out),
+            Self::Trees(args) => trees::run(&args, out),
+            Self::Check(args) => check::run(&args, out),
+            Self::Schema(args) => schema::run(&args, out),
             Self::Expect(args) => expect::run(&args, out),
             Self::Supply(args) => supply::run(&args, out),
             Self::Calc(args) => calc::run(&args, out),

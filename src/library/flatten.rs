@@ -9,11 +9,14 @@ use crate::tree::{
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 /// Deepest nesting of includes.
 const MAX_INCLUDES: usize = 8;
 
 type Names = HashMap<String, Target>;
+/// Loaded documents by their paths.
+pub(super) type Documents = HashMap<String, Result<Arc<Document>, Vec<Diagnostic>>>;
 
 /// A place in the expansion.
 #[derive(Clone)]
@@ -31,23 +34,38 @@ struct Flat<'a> {
     findings: Vec<Option<Finding>>,
     handovers: Vec<crate::tree::Handover>,
     files: Vec<SourceFile>,
-    documents: HashMap<String, Document>,
-    undo_by: Vec<(CarState, UndoBy, usize, Document)>,
+    documents: HashMap<String, Arc<Document>>,
+    /// Documents loaded before, shared by all trees of one run.
+    shared: &'a Documents,
+    undo_by: Vec<(CarState, UndoBy, usize, Arc<Document>)>,
     problems: Vec<Diagnostic>,
 }
 
 /// The flat tree of a document.
-pub(super) fn flatten(library: &Library, document: Document) -> Result<Tree, Vec<Diagnostic>> {
-    run(library, document, Names::new())
+pub(super) fn flatten(
+    library: &Library,
+    document: &Arc<Document>,
+    shared: &Documents,
+) -> Result<Tree, Vec<Diagnostic>> {
+    run(library, document, shared, Names::new())
 }
 
 /// The flat graph of a procedure on its own, its exits kept.
-pub(super) fn flatten_procedure(library: &Library, document: Document) -> Result<Tree, Vec<Diagnostic>> {
+pub(super) fn flatten_procedure(
+    library: &Library,
+    document: &Arc<Document>,
+    shared: &Documents,
+) -> Result<Tree, Vec<Diagnostic>> {
     let exits = document.exits.iter().enumerate().map(|(i, e)| (e.clone(), Target::Exit(i))).collect();
-    run(library, document, exits)
+    run(library, document, shared, exits)
 }
 
-fn run(library: &Library, document: Document, exits: Names) -> Result<Tree, Vec<Diagnostic>> {
+fn run(
+    library: &Library,
+    document: &Arc<Document>,
+    shared: &Documents,
+    exits: Names,
+) -> Result<Tree, Vec<Diagnostic>> {
     let mut flat = Flat {
         library,
         steps: Vec::new(),
@@ -55,11 +73,12 @@ fn run(library: &Library, document: Document, exits: Names) -> Result<Tree, Vec<
         handovers: Vec::new(),
         files: Vec::new(),
         documents: HashMap::new(),
+        shared,
         undo_by: Vec::new(),
         problems: Vec::new(),
     };
     let scope = Scope { prefix: String::new(), undoes: None, exits, through: vec![document.id.clone()] };
-    let start = flat.expand(&document, &scope);
+    let start = flat.expand(document, &scope);
     let undo = flat.undoings();
     if !flat.problems.is_empty() {
         let mut problems = flat.problems;
@@ -69,19 +88,19 @@ fn run(library: &Library, document: Document, exits: Names) -> Result<Tree, Vec<
     let digest = digest(&flat.files);
     Ok(Tree {
         kind: document.kind,
-        id: document.id,
-        title: document.title,
-        about: document.about,
-        complaints: document.complaints,
+        id: document.id.clone(),
+        title: document.title.clone(),
+        about: document.about.clone(),
+        complaints: document.complaints.clone(),
         start,
-        finds: document.finds,
-        needs: document.needs,
-        exits: document.exits,
+        finds: document.finds.clone(),
+        needs: document.needs.clone(),
+        exits: document.exits.clone(),
         steps: flat.steps.into_iter().flatten().collect(),
         findings: flat.findings.into_iter().flatten().collect(),
         handovers: flat.handovers,
         undo,
-        table: document.table,
+        table: document.table.clone(),
         files: flat.files,
         digest,
     })
@@ -126,7 +145,7 @@ impl Flat<'_> {
     }
 
     /// Lays out a document's steps under the scope's prefix; gives where it starts.
-    fn expand(&mut self, document: &Document, scope: &Scope) -> Target {
+    fn expand(&mut self, document: &Arc<Document>, scope: &Scope) -> Target {
         let file = self.file_of(document);
         let mut names = scope.exits.clone();
         let first_step = self.steps.len();
@@ -156,7 +175,7 @@ impl Flat<'_> {
         }
         for undo in &document.undo {
             if !self.undo_by.iter().any(|(state, ..)| *state == undo.state) {
-                self.undo_by.push((undo.state, undo.start.clone(), file, document.clone()));
+                self.undo_by.push((undo.state, undo.start.clone(), file, Arc::clone(document)));
             }
         }
         for (i, step) in document.steps.iter().enumerate() {
@@ -338,7 +357,7 @@ impl Flat<'_> {
         path: &str,
         at: &str,
         scope: &Scope,
-    ) -> Option<(Document, Scope)> {
+    ) -> Option<(Arc<Document>, Scope)> {
         if scope.through.iter().any(|p| p == path) {
             let message = format!("'{path}' includes itself: {} → {path}", scope.through.join(" → "));
             self.fail(document, at, "include-circle", message, Some("take one of them out".to_owned()));
@@ -350,7 +369,11 @@ impl Flat<'_> {
             return None;
         }
         if !self.documents.contains_key(path) {
-            match self.library.document(path) {
+            let found = match self.shared.get(path) {
+                Some(found) => found.clone(),
+                None => self.library.document(path).map(Arc::new),
+            };
+            match found {
                 Ok(found) => {
                     self.documents.insert(path.to_owned(), found);
                 }
@@ -367,7 +390,7 @@ impl Flat<'_> {
                 }
             }
         }
-        let found = self.documents.get(path)?.clone();
+        let found = Arc::clone(self.documents.get(path)?);
         let mut scope = scope.clone();
         scope.through.push(path.to_owned());
         Some((found, scope))

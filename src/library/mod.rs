@@ -8,5 +8,7 @@
 
 mod flatten;
 mod source;
+mod whole;
 
 pub use source::{Library, Listed};
+pub use whole::Loaded;

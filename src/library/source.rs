@@ -1,12 +1,13 @@
 //! The two kinds of library, and what is in them.
 
-use super::flatten::{flatten, flatten_procedure};
+use super::flatten::{Documents, flatten, flatten_procedure};
 use crate::terms::nearest;
 use crate::tree::{
     Diagnostic, Document, FileKind, Heading, Level, SourceFile, Tree, heading, load, read_text,
 };
 use include_dir::{Dir, include_dir};
 use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
 
 static EMBEDDED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/trees");
 
@@ -168,11 +169,7 @@ impl Library {
     /// # Errors
     /// Everything wrong with it and with what it includes.
     pub fn tree(&self, id: &str) -> Result<Tree, Vec<Diagnostic>> {
-        let document = self.document(id)?;
-        match document.kind {
-            FileKind::Tree => flatten(self, document),
-            FileKind::Procedure => flatten_procedure(self, document),
-        }
+        self.flat(&Arc::new(self.document(id)?), &Documents::new())
     }
 
     /// A tree from a text that need not stand in the library; its includes do.
@@ -180,10 +177,13 @@ impl Library {
     /// # Errors
     /// As for [`Library::tree`].
     pub fn tree_from(&self, file: &SourceFile) -> Result<Tree, Vec<Diagnostic>> {
-        let document = load(file)?;
+        self.flat(&Arc::new(load(file)?), &Documents::new())
+    }
+
+    pub(super) fn flat(&self, document: &Arc<Document>, shared: &Documents) -> Result<Tree, Vec<Diagnostic>> {
         match document.kind {
-            FileKind::Tree => flatten(self, document),
-            FileKind::Procedure => flatten_procedure(self, document),
+            FileKind::Tree => flatten(self, document, shared),
+            FileKind::Procedure => flatten_procedure(self, document, shared),
         }
     }
 }

@@ -1,0 +1,402 @@
+//! What a step calls for by what it does: the cautions that must stand before it and the states it must ask for.
+//!
+//! One table, so that an author never has to remember it and a caution that is taken out is always missed. The grounds are
+//! the safety rules of the design and common practice of the trade.
+
+use super::marks::is_fuel_pressure;
+use crate::terms::{Caution, Condition, Fault, Observation, Part, Reading, State, Tool};
+use crate::tree::{Step, StepKind};
+
+/// Something called for, and what calls for it.
+pub type Call<T> = (T, &'static str);
+
+fn observation<T>(step: &Step<T>) -> Option<Observation> {
+    match &step.kind {
+        StepKind::Observe { observation, .. } => Some(*observation),
+        _ => None,
+    }
+}
+
+fn reading<T>(step: &Step<T>) -> Option<(Reading, Condition, Tool)> {
+    match &step.kind {
+        StepKind::Read(read) => Some((read.reading, read.at, read.with)),
+        _ => None,
+    }
+}
+
+/// Whether a fuel pressure gauge is read or watched in this step.
+pub fn watches_gauge<T>(step: &Step<T>) -> bool {
+    reading(step).is_some_and(|(r, _, with)| {
+        with == Tool::PressureGauge || (is_fuel_pressure(r) && r != Reading::PumpInletPressure)
+    }) || matches!(
+        observation(step),
+        Some(
+            Observation::GaugeAgainstSecond
+                | Observation::HeldFeedClosed
+                | Observation::HeldReturnClosed
+                | Observation::RegulatorOnHandPump
+        )
+    )
+}
+
+/// Whether this step looks for leaks, so that it may come before anything is known of them.
+pub fn looks_for_leaks<T>(step: &Step<T>) -> bool {
+    observation(step) == Some(Observation::FuelSmellOrLeak) || step.makes.contains(&State::LeakChecked)
+}
+
+/// Whether fuel runs into an open container in this step or is made ready to.
+pub fn is_volume_test<T>(step: &Step<T>) -> bool {
+    step.tools.contains(&Tool::FuelContainer) || step.makes.contains(&State::ReturnDiverted)
+}
+
+/// Whether the words of the step hold `word`, as a whole word or its beginning.
+fn says<T>(step: &Step<T>, word: &str) -> bool {
+    step.action
+        .split(|c: char| !c.is_alphanumeric())
+        .any(|w| w.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word)))
+}
+
+/// Every caution that must stand before `step`.
+pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
+    let mut all = Vec::new();
+    if !step.asks() {
+        return all;
+    }
+    by_condition(step, &mut all);
+    by_states(step, &mut all);
+    by_tools(step, &mut all);
+    if let Some(observation) = observation(step) {
+        all.extend(by_observation(observation, step.at));
+    }
+    if let Some((reading, at, _)) = reading(step) {
+        by_reading(reading, at, &mut all);
+    }
+    if matches!(step.kind, StepKind::Do { .. }) && step.makes.is_empty() && step.clears.is_empty() {
+        if says(step, "leak") {
+            all.push((Caution::FuelLeak, "it looks for a leak"));
+        }
+        if says(step, "lamp") || says(step, "torch") {
+            all.push((Caution::FuelVapour, "a lamp is brought to where fuel may be"));
+        }
+    }
+    all
+}
+
+fn by_condition<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
+    let Some(at) = step.at else { return };
+    if matches!(at, Condition::Idle | Condition::Raised) {
+        all.push((Caution::RunningEngine, "the engine runs"));
+        all.push((Caution::MovingParts, "the engine runs"));
+    }
+    match at {
+        Condition::Load => {
+            all.push((Caution::LoadRun, "the car is driven at full load"));
+            all.push((Caution::LeanUnderLoad, "the engine is loaded"));
+        }
+        Condition::Cruise => all.push((Caution::LoadRun, "the car is driven while somebody reads")),
+        Condition::Crank => all.push((Caution::CrankingEngine, "the starter turns the engine")),
+        Condition::Pinched => all.push((Caution::ReturnValve, "the return is closed")),
+        _ => {}
+    }
+    let gauge = watches_gauge(step);
+    let standing =
+        matches!(at, Condition::Prime | Condition::HotPrime | Condition::Pinched | Condition::Idle);
+    if standing && (gauge || looks_for_leaks(step) || observation(step) == Some(Observation::PrimeSound)) {
+        all.push((Caution::FuelUnderPressure, "the pump puts the fuel under pressure"));
+    }
+    if gauge && at.running() {
+        all.push((Caution::GaugeHose, "a gauge hose full of fuel lies by a running engine"));
+    }
+    if step.tools.contains(&Tool::VacuumGauge) {
+        if at == Condition::Load {
+            all.push((Caution::BoostedIntake, "a gauge hangs on the intake at full load"));
+        } else if at.running() {
+            all.push((Caution::HotParts, "hands work at a warm engine"));
+        }
+    }
+}
+
+fn by_states<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
+    let touched = |s: State| step.makes.contains(&s) || step.clears.contains(&s);
+    if touched(State::PumpDisabled) {
+        all.push((Caution::LiveCircuit, "the pump's circuit is opened or closed"));
+    }
+    if step.makes.contains(&State::Depressurised) {
+        all.push((Caution::FuelUnderPressure, "the pressure may still be there"));
+    }
+    if step.makes.contains(&State::LineOpen) {
+        all.push((Caution::FuelUnderPressure, "a fuel line is opened"));
+        all.push((Caution::OpenFuel, "a fuel line is opened"));
+        all.push((Caution::FuelVapour, "a fuel line is opened"));
+    }
+    if step.requires.contains(&State::LineOpen) || step.clears.contains(&State::LineOpen) {
+        all.push((Caution::OpenFuel, "it works at an open fuel line"));
+    }
+    let made: &[(State, Caution, &str)] = &[
+        (State::GaugeFitted, Caution::GaugeHose, "a gauge hose is led through the engine bay"),
+        (State::ReturnDiverted, Caution::VolumeTest, "fuel is led into a container"),
+        (State::ReferenceHoseOff, Caution::ReferenceHoseFuel, "the reference hose is taken off"),
+        (State::CapOpen, Caution::FuelVapour, "the filler cap is opened"),
+        (State::AirFilterOff, Caution::MovingParts, "the intake lies open"),
+    ];
+    let either: &[(State, Caution, &str)] = &[
+        (State::ReturnShut, Caution::ReturnValve, "the return valve is worked"),
+        (State::RelaySwapped, Caution::LiveCircuit, "a relay is pulled"),
+        (State::OnStands, Caution::UnderCar, "the car is lifted or lowered"),
+        (State::PlugsOut, Caution::HotParts, "plugs are screwed in or out"),
+        (State::IgnitionDisabled, Caution::IgnitionVoltage, "coils are unplugged or plugged in"),
+        (State::CapOpen, Caution::FuelVapour, "the filler is open"),
+        (State::SensorHoseOff, Caution::HotParts, "hands work at the engine"),
+        (State::AirFilterOff, Caution::MovingParts, "hands work at the intake"),
+    ];
+    let hot = (State::ReferenceHoseOff, Caution::HotParts, "hands work at the engine");
+    all.extend(made.iter().filter(|(s, ..)| step.makes.contains(s)).map(|(_, c, why)| (*c, *why)));
+    all.extend(either.iter().filter(|(s, ..)| touched(*s)).map(|(_, c, why)| (*c, *why)));
+    if step.clears.contains(&hot.0) {
+        all.push((hot.1, hot.2));
+    }
+}
+
+fn by_tools<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
+    for tool in &step.tools {
+        match tool {
+            Tool::FuelContainer => all.push((Caution::VolumeTest, "fuel is led into a container")),
+            Tool::SmokeMachine => all.push((Caution::SmokeTest, "smoke is pressed into the intake")),
+            Tool::TimingLight => all.push((Caution::IgnitionVoltage, "a pick-up hangs on a plug lead")),
+            Tool::LoadRun => {
+                all.push((Caution::LoadRun, "a load run is made or made ready"));
+                all.push((Caution::LeanUnderLoad, "a load run is made or made ready"));
+            }
+            _ => {}
+        }
+    }
+}
+
+fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<Caution>> {
+    use Observation as O;
+    let still = at.is_none();
+    match observation {
+        O::FuelSmellOrLeak => {
+            let mut all = vec![(Caution::FuelLeak, "there may be a leak")];
+            if still {
+                all.push((Caution::FuelVapour, "there may be a leak"));
+            }
+            all
+        }
+        O::FuelAge | O::EthanolTest => vec![(Caution::FuelVapour, "a sample of fuel stands open")],
+        O::HosesByEye => vec![
+            (Caution::HotParts, "hoses run by hot parts"),
+            (Caution::UnderCar, "hoses run under the car"),
+        ],
+        O::ReferenceHoseRouting | O::LoadSensorHose | O::ExhaustJoint | O::RegulatorSetting => {
+            vec![(Caution::HotParts, "hands work at the engine")]
+        }
+        O::ReferenceHoseInside => vec![(Caution::ReferenceHoseFuel, "the hose may hold fuel")],
+        O::RegulatorOnHandPump => vec![(Caution::ReferenceHoseFuel, "the reference hose is taken off")],
+        O::StrainerByEye | O::TankHoseByEye => {
+            vec![(Caution::TankOpening, "the tank is opened"), (Caution::OpenFuel, "the tank is opened")]
+        }
+        O::FilterByEye => vec![(Caution::OpenFuel, "the filter holds fuel")],
+        O::CapOpened => vec![(Caution::FuelVapour, "the filler cap is opened")],
+        O::InjectorDrip => vec![
+            (Caution::FuelLeak, "an injector may drip"),
+            (Caution::FloodedCylinder, "a cylinder may be full of fuel"),
+        ],
+        O::InjectorSpray => vec![(Caution::FuelVapour, "fuel is sprayed")],
+        O::SmokeTest => vec![(Caution::SmokeTest, "smoke is pressed into the intake")],
+        O::TimingLight => vec![(Caution::IgnitionVoltage, "a pick-up hangs on a plug lead")],
+        O::PlugsByEye => vec![
+            (Caution::IgnitionVoltage, "plug leads are taken off"),
+            (Caution::HotParts, "plugs are screwed out"),
+        ],
+        O::PumpFuse | O::RelaySwap | O::TriggerAtRelay | O::LambdaHeater => {
+            vec![(Caution::LiveCircuit, "a live circuit is touched")]
+        }
+        O::PumpConnector => vec![
+            (Caution::LiveCircuit, "a live circuit is touched"),
+            (Caution::UnderCar, "the pump sits under the car"),
+        ],
+        O::InertiaSwitch => vec![(Caution::FuelLeak, "the switch may have opened for a reason")],
+        O::HeldReturnClosed => vec![(Caution::ReturnValve, "the return is closed")],
+        _ => Vec::new(),
+    }
+}
+
+fn by_reading(reading: Reading, at: Condition, all: &mut Vec<Call<Caution>>) {
+    match reading {
+        Reading::PumpVoltage
+        | Reading::FeedDrop
+        | Reading::GroundDrop
+        | Reading::PumpCurrent
+        | Reading::BatteryVoltage => all.push((Caution::LiveCircuit, "a live circuit is probed")),
+        _ => {}
+    }
+    if !at.running() && at != Condition::Crank {
+        match reading {
+            Reading::PumpVoltage => {
+                all.push((Caution::UnderCar, "the pump sits under the car"));
+                all.push((Caution::FuelVapour, "a spark at the pump is a spark at the tank"));
+            }
+            Reading::FeedDrop | Reading::GroundDrop | Reading::BatteryVoltage => {
+                all.push((Caution::BatterySpark, "a probe sits on the battery"));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Whether `caution` makes sense before `step` although nothing in the structure demands it.
+pub fn suits<T>(step: &Step<T>, caution: Caution) -> bool {
+    match caution {
+        // Words of the author decide: where hands and eyes go is not in the structure.
+        Caution::UnderCar
+        | Caution::HotParts
+        | Caution::FuelVapour
+        | Caution::OpenFuel
+        | Caution::PumpDry => true,
+        Caution::MovingParts => step.at.is_some_and(Condition::pressurises),
+        Caution::FuelUnderPressure => step.at.is_some_and(Condition::pressurises) || !step.makes.is_empty(),
+        Caution::VolumeTest => step.makes.contains(&State::LineOpen) || is_volume_test(step),
+        Caution::GaugeHose => step.makes.contains(&State::VacuumGaugeFitted) || watches_gauge(step),
+        Caution::BoostedIntake => step.at.is_some_and(Condition::running),
+        Caution::BatterySpark | Caution::LiveCircuit => {
+            reading(step).is_some_and(|(_, _, with)| matches!(with, Tool::Multimeter | Tool::ClampMeter))
+                || step.tools.contains(&Tool::Multimeter)
+        }
+        _ => false,
+    }
+}
+
+/// Every state that `step` must ask for.
+pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
+    let mut all = Vec::new();
+    if !step.asks() {
+        return all;
+    }
+    let runs_pump = step.at.is_some_and(Condition::pressurises);
+    let disabled = step.at == Some(Condition::Crank) && step.requires.contains(&State::PumpDisabled);
+    if (runs_pump && !disabled && !looks_for_leaks(step)) || step.tools.contains(&Tool::LoadRun) {
+        all.push((State::NoLeakSeen, "nothing is run before a leak was looked for"));
+    }
+    if watches_gauge(step) {
+        all.push((State::GaugeFitted, "a gauge is read that must be on the car"));
+        if runs_pump {
+            all.push((State::LeakChecked, "a joint was opened for the gauge"));
+        }
+    }
+    if reading(step).is_some_and(|(r, ..)| r == Reading::PumpInletPressure) {
+        all.push((State::VacuumGaugeFitted, "a gauge is read that must be on the car"));
+        all.push((State::LeakChecked, "a joint was opened for the gauge"));
+    }
+    if step.makes.contains(&State::LineOpen) {
+        all.push((State::Depressurised, "a line under pressure sprays"));
+        all.push((State::PumpDisabled, "a pump that starts sprays from the open line"));
+        all.push((State::EngineCool, "fuel on a hot part burns"));
+    }
+    if step.makes.contains(&State::Depressurised) {
+        all.push((State::PumpDisabled, "without it the pressure can come back"));
+    }
+    let fitted = [State::GaugeFitted, State::ReturnValveFitted, State::ReturnDiverted];
+    if fitted.iter().any(|s| step.makes.contains(s) || step.clears.contains(s)) {
+        all.push((State::LineOpen, "something is put in or taken out of an open line"));
+    }
+    if step.makes.contains(&State::GaugeFitted) || step.clears.contains(&State::GaugeFitted) {
+        all.push((State::Depressurised, "a line under pressure sprays"));
+    }
+    if observation(step) == Some(Observation::ReferenceHoseInside) {
+        all.push((State::EngineCool, "the hose may hold fuel"));
+    }
+    if step.at == Some(Condition::Pinched) || observation(step) == Some(Observation::HeldReturnClosed) {
+        all.push((State::ReturnValveFitted, "the return is closed with a valve only"));
+    }
+    if step.at == Some(Condition::Pinched) {
+        all.push((State::GaugeFitted, "the gauge is watched while the return closes"));
+        all.push((State::LeakChecked, "the pressure rises to what the pump can give"));
+    }
+    if reading(step).is_some_and(|(_, _, with)| with == Tool::FuelContainer) {
+        all.push((State::ReturnDiverted, "the fuel must run into the container"));
+        all.push((State::EngineCool, "fuel in the open by a hot engine burns"));
+        all.push((State::LeakChecked, "a joint was opened for the container"));
+    }
+    all.dedup_by_key(|c| c.0);
+    all
+}
+
+/// Every state that `step` brings about by what it is.
+pub fn makes<T>(step: &Step<T>) -> Vec<Call<State>> {
+    match observation(step) {
+        Some(Observation::RelaySwap) => vec![(State::RelaySwapped, "another relay sits in the socket")],
+        Some(Observation::RegulatorOnHandPump) => {
+            vec![(State::ReferenceHoseOff, "the reference hose is taken off for the hand pump")]
+        }
+        Some(Observation::HeldReturnClosed) => vec![(State::ReturnShut, "the return is closed")],
+        Some(Observation::PlugsByEye) => vec![(State::PlugsOut, "the plugs are screwed out")],
+        Some(Observation::AirFilter) => vec![(State::AirFilterOff, "the filter is taken out to be seen")],
+        Some(Observation::CapOpened) => vec![(State::CapOpen, "the filler cap is off")],
+        _ if step.at == Some(Condition::Pinched) => vec![(State::ReturnShut, "the return is closed")],
+        _ => Vec::new(),
+    }
+}
+
+/// Every caution that must stand before the repair of `fault`.
+pub fn repair_cautions(fault: Fault) -> Vec<Call<Caution>> {
+    const LINE: &str = "the repair opens a fuel line";
+    const TANK: &str = "the repair opens the tank";
+    const WIRES: &str = "the repair works on a live circuit";
+    let pressure = (Caution::FuelUnderPressure, LINE);
+    let open = (Caution::OpenFuel, LINE);
+    let hot = (Caution::HotParts, "the repair works at the engine");
+    match fault.part() {
+        Part::FeedLine | Part::ReturnLine => {
+            vec![pressure, open, (Caution::UnderCar, "the lines run under the car")]
+        }
+        Part::Regulator if fault == Fault::RegulatorDiaphragmRuptured => {
+            vec![pressure, open, (Caution::ReferenceHoseFuel, "the reference hose holds fuel")]
+        }
+        Part::Injectors if fault == Fault::InjectorLeaking => {
+            vec![pressure, open, (Caution::FloodedCylinder, "a cylinder may be full of fuel")]
+        }
+        Part::FeedFilter | Part::LineRouting | Part::OldPump | Part::Regulator | Part::Injectors => {
+            vec![pressure, open]
+        }
+        Part::InletHose | Part::PumpMounting => vec![open],
+        Part::Pump | Part::Strainer | Part::InTankHose | Part::LiftPump => {
+            vec![(Caution::TankOpening, TANK), (Caution::OpenFuel, TANK)]
+        }
+        Part::RegulatorSetting | Part::Gauge => {
+            vec![(Caution::FuelUnderPressure, "the pressure is on while it is set or read")]
+        }
+        Part::PumpFuse
+        | Part::PumpRelay
+        | Part::TriggerWire
+        | Part::FeedWiring
+        | Part::GroundWiring
+        | Part::LambdaWiring => vec![(Caution::LiveCircuit, WIRES)],
+        Part::PumpConnector => {
+            vec![(Caution::LiveCircuit, WIRES), (Caution::UnderCar, "the pump sits under the car")]
+        }
+        Part::Charging => vec![
+            (Caution::MovingParts, "belt and alternator move"),
+            (Caution::BatterySpark, "the repair works at the battery"),
+        ],
+        Part::InertiaSwitch => vec![(Caution::FuelLeak, "the switch may have opened for a reason")],
+        Part::FuelFill | Part::TankVent | Part::FuelKind => {
+            vec![(Caution::FuelVapour, "the repair works at the open filler")]
+        }
+        Part::ReferenceHose
+        | Part::SensorHose
+        | Part::IntakeSeal
+        | Part::ExhaustJoint
+        | Part::LambdaSensor
+        | Part::CoolantSensor => vec![hot],
+        Part::Ignition | Part::Timing => {
+            vec![(Caution::IgnitionVoltage, "the repair works on the ignition")]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// Whether the repair of a finding with these cautions opens a line that must be seen dry afterwards.
+pub fn repair_opens_line(cautions: &[Caution]) -> bool {
+    cautions.contains(&Caution::OpenFuel)
+}

@@ -1,0 +1,40 @@
+//! The pump can run, or the engine be cranked, while a fuel line is open.
+//!
+//! Why: the pump empties the tank through the open line within minutes. Nobody runs the pump with a line open, outside the
+//! tank, or dry.
+//!
+//! Remedy: close the line on every path before any condition that runs the pump.
+use crate::lint::flow::Flow;
+use crate::lint::rule::{Check, Found, Rule};
+use crate::terms::State;
+use crate::tree::Level;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "run-with-open-line",
+    level: Level::Error,
+    source: include_str!("run_with_open_line.rs"),
+    check: Check::Paths(check),
+};
+
+fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
+    for (_, step, entry) in flow.before_steps() {
+        let open = entry.held.maybe.contains(State::LineOpen);
+        if let Some(at) = step.at.filter(|c| c.pressurises())
+            && open
+        {
+            let message =
+                format!("'{}' puts the car at {at} with a fuel line open {}", step.id, flow.path_to(entry));
+            found.in_tree(flow.tree, "steps", &step.origin, "at", message);
+        }
+        // Giving the pump its supply back comes after the line is closed.
+        if open && step.clears.contains(&State::PumpDisabled) && !step.clears.contains(&State::LineOpen) {
+            let message = format!(
+                "'{}' gives the pump its supply back with a fuel line open {}",
+                step.id,
+                flow.path_to(entry)
+            );
+            found.in_tree(flow.tree, "steps", &step.origin, "clears", message);
+        }
+    }
+}
