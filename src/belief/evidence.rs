@@ -1,0 +1,48 @@
+//! What was seen at the car.
+
+use super::effort::Key;
+use crate::instrument::Uncertainty;
+use crate::terms::{Condition, Observation, Reading, Tool};
+
+/// One thing seen. An undecided verdict is evidence like any other, for the raw value counts; a skipped step is none.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Evidence {
+    /// A reading was taken.
+    Reading {
+        /// What it effectively measured: the place of the gauge decides between rail, filter and pump outlet.
+        reading: Reading,
+        /// In which condition.
+        condition: Condition,
+        /// The value, SI, from the datum of the reading.
+        si: f64,
+        /// The instrument's uncertainty there, SI.
+        uncertainty: Uncertainty,
+        /// The instrument: all readings of one share its unknown bias.
+        tool: Tool,
+        /// The scale or a ceiling ended there: the true value is at least this.
+        at_least: bool,
+    },
+    /// Something was looked at.
+    Observation {
+        /// What.
+        observation: Observation,
+        /// The id of the outcome.
+        outcome: String,
+    },
+    /// The engine does not run in this condition.
+    DoesNotRun {
+        /// The condition.
+        condition: Condition,
+    },
+}
+
+impl Evidence {
+    /// The test that gave it; none for an engine that does not run.
+    pub fn key(&self) -> Option<Key> {
+        match self {
+            Self::Reading { reading, condition, .. } => Some(Key::Reading(*reading, *condition)),
+            Self::Observation { observation, .. } => Some(Key::Observation(*observation)),
+            Self::DoesNotRun { .. } => None,
+        }
+    }
+}
