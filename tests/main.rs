@@ -8,3 +8,4 @@ mod instrument;
 mod odds;
 mod rooms;
 mod table;
+mod walks;

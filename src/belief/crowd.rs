@@ -150,6 +150,8 @@ fn bins(particles: &Particles, column: &Column, tool: Tool, u: Uncertainty) -> B
         blur.push(share);
     }
     let sum: f64 = blur[0] + 2.0 * blur[1..].iter().sum::<f64>();
-    blur.iter_mut().for_each(|b| *b /= sum);
+    for b in &mut blur {
+        *b /= sum;
+    }
     Bins { of, count, blur }
 }

@@ -142,7 +142,9 @@ impl<'a> Crowd<'a> {
 }
 
 fn clear(table: &mut [[f64; MOST_BINS + 1]], count: usize) {
-    table.iter_mut().for_each(|row| row[..count].fill(0.0));
+    for row in table.iter_mut() {
+        row[..count].fill(0.0);
+    }
 }
 
 /// Spreads each bin over its neighbours as the instrument would, and a slip's share over all. Bin 0, no reading, stays.

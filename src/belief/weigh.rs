@@ -79,7 +79,7 @@ impl Belief {
     /// The same evidence over other cars, such as a larger draw; priors of the catalogue.
     pub fn over(&self, particles: Arc<Particles>) -> Self {
         let mut belief = Self::new(particles);
-        belief.recompute(self.evidence().cloned().collect());
+        belief.recompute(&self.evidence().cloned().collect::<Vec<_>>());
         belief
     }
 
@@ -110,7 +110,7 @@ impl Belief {
         if after_end {
             let mut all: Vec<Evidence> = self.evidence().cloned().collect();
             all.push(evidence);
-            self.recompute(all);
+            self.recompute(&all);
         } else {
             let taken = self.learn(evidence);
             self.taken.push(taken);
@@ -124,7 +124,7 @@ impl Belief {
         if index < self.taken.len() {
             let mut all: Vec<Evidence> = self.evidence().cloned().collect();
             all.remove(index);
-            self.recompute(all);
+            self.recompute(&all);
         }
     }
 
@@ -133,7 +133,7 @@ impl Belief {
         let mut all: Vec<Evidence> = self.evidence().cloned().collect();
         if let Some(place) = all.get_mut(index) {
             *place = evidence;
-            self.recompute(all);
+            self.recompute(&all);
         }
     }
 
@@ -149,7 +149,7 @@ impl Belief {
         for block in blocks.iter().filter(|b| particles.faults()[**b] != Fault::NoFault) {
             self.prior[*block] += KEPT.ln();
         }
-        self.recompute(kept);
+        self.recompute(&kept);
         stale
     }
 
@@ -207,7 +207,7 @@ impl Belief {
     }
 
     /// From the list alone; ends of scales come last, the order shown stays.
-    fn recompute(&mut self, all: Vec<Evidence>) {
+    fn recompute(&mut self, all: &[Evidence]) {
         self.start();
         self.normalise();
         let ends = |e: &Evidence| matches!(e, Evidence::Reading { at_least: true, .. });
@@ -368,7 +368,9 @@ pub(super) fn shares(logs: &[f64], other: f64) -> (Vec<f64>, f64) {
     let mut weights: Vec<f64> = logs.iter().map(|l| (l - top).exp()).collect();
     let other = (other - top).exp();
     let sum: f64 = weights.iter().sum::<f64>() + other;
-    weights.iter_mut().for_each(|w| *w /= sum);
+    for w in &mut weights {
+        *w /= sum;
+    }
     (weights, other / sum)
 }
 

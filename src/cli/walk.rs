@@ -2,6 +2,7 @@
 
 use super::car::read_rig;
 use super::{Done, Failure, Output, answers, note, read_text};
+use crate::belief::Particles;
 use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::Library;
 use crate::quantity::UnitSystem;
@@ -151,7 +152,7 @@ fn from_answers(args: &Args, library: &Library, file: &Path, out: &mut Output) -
         )));
     }
     if out.wants_json() {
-        out.json(&as_json(&session, None))?;
+        out.json(&as_json(&session, &odds(&session), None))?;
     } else {
         as_text(&session, out)?;
     }
@@ -184,7 +185,20 @@ fn end_of(session: &Session) -> (Option<String>, Option<&'static str>, bool) {
     }
 }
 
-fn as_json(session: &Session, report: Option<&Path>) -> Value {
+/// Cars drawn for each fault when the odds are reckoned without a person waiting.
+const PER_FAULT: usize = 64;
+
+/// The odds after everything given, by fault, most probable first; `other` is a fault in no catalogue.
+fn odds(session: &Session) -> Value {
+    let particles = Arc::new(Particles::draw(session.rig(), PER_FAULT, 1));
+    let belief = session.belief(&particles);
+    let mut map: serde_json::Map<String, Value> =
+        belief.odds().into_iter().map(|(fault, p)| (fault.id().to_owned(), json!(p))).collect();
+    map.insert("other".into(), json!(belief.other()));
+    Value::Object(map)
+}
+
+fn as_json(session: &Session, odds: &Value, report: Option<&Path>) -> Value {
     let (finding, fault, handed_over) = end_of(session);
     let tree = session.tree();
     let record = session.state().record();
@@ -221,7 +235,7 @@ fn as_json(session: &Session, report: Option<&Path>) -> Value {
         "handed_over": handed_over,
         "handover": if handed_over { end } else { None },
         "steps": steps,
-        "odds": {},
+        "odds": odds,
         "minutes": session.state().minutes(),
         "report": report.map(|p| p.display().to_string()),
     })

@@ -5,6 +5,7 @@
 use super::expectation::seen_at;
 use crate::faults::{self, CannotApply, GaugeError};
 use crate::physics::{Car, Solution, solve};
+use crate::quantity::Dimension;
 use crate::rig::Rig;
 use crate::terms::{Condition, Fault, Observation, Outcome, Place, Reading, Tool};
 use std::cell::RefCell;
@@ -68,7 +69,8 @@ impl Bench for FaultyCar<'_> {
             return None;
         }
         let value = self.value(seen_at(reading, place, style), at)?;
-        Some(if with == Tool::PressureGauge { value * self.gauge.factor + self.gauge.offset } else { value })
+        let on_gauge = with == Tool::PressureGauge && reading.dimension() == Dimension::Pressure;
+        Some(if on_gauge { value * self.gauge.factor + self.gauge.offset } else { value })
     }
 
     fn observe(&self, observation: Observation) -> &'static Outcome {

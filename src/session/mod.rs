@@ -11,6 +11,7 @@ mod error;
 mod expectation;
 mod facts;
 mod instruments;
+mod odds;
 mod one;
 
 pub use bench::{Bench, FaultyCar};
