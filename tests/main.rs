@@ -8,4 +8,3 @@ mod instrument;
 mod odds;
 mod rooms;
 mod table;
-mod walks;
