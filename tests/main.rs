@@ -5,6 +5,7 @@
 
 mod commands;
 mod instrument;
+mod journal;
 mod odds;
 mod rooms;
 mod table;

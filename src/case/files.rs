@@ -95,12 +95,11 @@ impl Handle for DiskHandle {
 
 /// Opens a regular file for reading; a pipe or device would make the reader wait for ever.
 fn open_regular(path: &Path) -> io::Result<(File, u64)> {
-    if !std::fs::metadata(path)?.is_file() {
+    let found = std::fs::metadata(path)?;
+    if !found.is_file() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a regular file"));
     }
-    let file = File::open(path)?;
-    let length = file.metadata()?.len();
-    Ok((file, length))
+    Ok((File::open(path)?, found.len()))
 }
 
 impl Files for Disk {
@@ -124,8 +123,8 @@ impl Files for Disk {
 
     fn ends(&self, path: &Path, head: usize, tail: usize) -> io::Result<Ends> {
         let (mut file, length) = open_regular(path)?;
-        let mut ends = Ends { length, head: Vec::new(), tail: Vec::new() };
-        Read::by_ref(&mut file).take(head as u64).read_to_end(&mut ends.head)?;
+        let mut ends = Ends { length, head: Vec::with_capacity(head.min(16 * 1024)), tail: Vec::new() };
+        Read::by_ref(&mut file).take(length.min(head as u64)).read_to_end(&mut ends.head)?;
         if length <= ends.head.len() as u64 {
             let from = ends.head.len().saturating_sub(tail);
             ends.tail = ends.head[from..].to_vec();

@@ -183,7 +183,11 @@ pub(super) fn version_of(first_line: &[u8]) -> Option<u64> {
 
 /// Whether a file says of itself that it is newer than this program.
 pub(super) fn newer(first_line: &[u8]) -> Option<String> {
-    let version = version_of(first_line)?;
+    version_of(first_line).and_then(newer_than_known)
+}
+
+/// What to say of a version, if it is newer than this program.
+pub(super) fn newer_than_known(version: u64) -> Option<String> {
     (version > u64::from(JOURNAL_VERSION))
         .then(|| format!("journal version {version}, known are 1 to {JOURNAL_VERSION}"))
 }

@@ -1,7 +1,7 @@
 //! What a folder of cases shows of each without reading it whole.
 
 use super::files::Files;
-use super::line::{Rfc3339, newer};
+use super::line::{Rfc3339, newer, newer_than_known};
 use jiff::Timestamp;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
@@ -60,6 +60,8 @@ struct First {
 #[derive(Deserialize)]
 struct HeaderPart {
     #[serde(default)]
+    version: u64,
+    #[serde(default)]
     tree: String,
     #[serde(default)]
     complaint: Option<String>,
@@ -106,11 +108,14 @@ pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
     let Some(first) = ends.head.split_inclusive(|b| *b == b'\n').next().filter(|l| l.ends_with(b"\n")) else {
         return found;
     };
-    if let Some(version) = newer(first) {
+    let Ok(header) = serde_json::from_slice::<First>(first) else {
+        found.state = newer(first).map_or(CaseState::NoHeader, CaseState::Newer);
+        return found;
+    };
+    if let Some(version) = newer_than_known(header.event.version) {
         found.state = CaseState::Newer(version);
         return found;
     }
-    let Ok(header) = serde_json::from_slice::<First>(first) else { return found };
     found.created = Some(header.time.0);
     found.changed = found.created;
     found.tree = header.event.tree;
