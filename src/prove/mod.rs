@@ -5,4 +5,4 @@
 
 mod noise_free;
 
-pub use noise_free::{End, Injected, Outcome, injected, run, walk_one};
+pub use noise_free::{End, Injected, Outcome, injected, noticed, run, walk_one};
