@@ -3,6 +3,7 @@
 // Helpers outside a test function panic on purpose: the failing test is their only reader.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod belief;
 mod commands;
 mod instrument;
 mod journal;
