@@ -159,7 +159,9 @@ fn answers_agree_with_the_table_of_what_faults_show() {
     for (observation, outcome) in seen {
         belief.take(look(observation, outcome));
         let at = observation.outcomes().iter().position(|o| o.id == outcome).unwrap();
-        weights.iter_mut().for_each(|(f, w)| *w *= shows(&rig, *f, 0.6, observation)[at]);
+        for (f, w) in &mut weights {
+            *w *= shows(&rig, *f, 0.6, observation)[at];
+        }
         other /= observation.outcomes().len() as f64;
     }
     let total: f64 = weights.iter().map(|w| w.1).sum::<f64>() + other;
