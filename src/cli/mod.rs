@@ -17,6 +17,7 @@ mod manual;
 mod odds;
 mod output;
 mod prove;
+mod report;
 mod schema;
 mod supply;
 mod trees;
@@ -43,6 +44,8 @@ pub struct Cli {
 enum Command {
     /// Walk a tree from a complaint to a finding.
     Walk(walk::Args),
+    /// The findings report of a case.
+    Report(report::Args),
     /// Inject every fault, walk every tree, count.
     Prove(prove::Args),
     /// What each tree finds, and in how many steps and minutes.
@@ -69,6 +72,7 @@ impl Command {
     fn run(self, out: &mut Output) -> Result<Done, Failure> {
         match self {
             Self::Walk(args) => walk::run(&args, out),
+            Self::Report(args) => report::run(&args, out),
             Self::Prove(args) => prove::run(&args, out),
             Self::Trees(args) => trees::run(&args, out),
             Self::Check(args) => check::run(&args, out),

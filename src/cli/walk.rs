@@ -151,8 +151,9 @@ fn from_answers(args: &Args, library: &Library, file: &Path, out: &mut Output) -
             file.display()
         )));
     }
+    let report = write_report(&session)?;
     if out.wants_json() {
-        out.json(&as_json(&session, &odds(&session), None))?;
+        out.json(&as_json(&session, &odds(&session), report.as_deref()))?;
     } else {
         as_text(&session, out)?;
     }
@@ -183,6 +184,15 @@ fn end_of(session: &Session) -> (Option<String>, Option<&'static str>, bool) {
         Some(_) => (None, None, true),
         None => (None, None, false),
     }
+}
+
+/// Writes the report beside the journal, where the walk is kept.
+fn write_report(session: &Session) -> Result<Option<PathBuf>, Failure> {
+    let Some(case) = session.case() else { return Ok(None) };
+    let report = crate::report::build(case.lines(), session.tree(), session.rig()).map_err(Failure::input)?;
+    let path = case.path().with_extension("md");
+    std::fs::write(&path, crate::report::markdown(&report)).map_err(|e| Failure::file("write", &path, &e))?;
+    Ok(Some(path))
 }
 
 /// Cars drawn for each fault when the odds are reckoned without a person waiting.

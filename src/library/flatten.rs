@@ -81,8 +81,13 @@ fn run(
     let start = flat.expand(document, &scope);
     let undo = flat.undoings();
     if !flat.problems.is_empty() {
-        let mut problems = flat.problems;
-        problems.dedup();
+        // A procedure included twice is wrong once.
+        let mut problems: Vec<Diagnostic> = Vec::new();
+        for problem in flat.problems {
+            if !problems.contains(&problem) {
+                problems.push(problem);
+            }
+        }
         return Err(problems);
     }
     let digest = digest(&flat.files);

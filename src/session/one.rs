@@ -130,6 +130,22 @@ impl Session {
         Ok(session)
     }
 
+    /// A session that stands where `events` lead, with nothing kept: for reports and for looking back.
+    ///
+    /// # Errors
+    /// [`SessionError::Refused`] where they do not fit the tree.
+    pub fn replay(
+        rig: Arc<Rig>,
+        tree: Arc<Tree>,
+        events: impl IntoIterator<Item = Event>,
+    ) -> Result<Self, SessionError> {
+        let mut session = Self::empty(rig, tree, None, UnitSystem::Metric);
+        for event in events {
+            session.send(event)?;
+        }
+        Ok(session)
+    }
+
     fn empty(rig: Arc<Rig>, tree: Arc<Tree>, case: Option<Case>, units: UnitSystem) -> Self {
         Self {
             rig,
