@@ -1,8 +1,28 @@
 //! The proof: every fault injected into the model, every tree walked, the figures counted.
 //!
 //! In: trees, rigs, seeds. Out: where each injected fault ended, and the testability figures. Walks go through the session like
-//! any other front's, so what is proved is what a person gets.
+//! any other front's, so what is proved is what a person gets. Counts ([`Tally`]) add up, so that shards can be merged; figures
+//! ([`figures`]) are worked out from them. Groups of faults are counted in replaceable parts, from the list in `terms`.
+//!
+//! This room knows no screens and no reports; it writes nothing.
 
+mod bounds;
+mod car;
+mod economy;
+mod figures;
 mod noise_free;
+mod summary;
+mod tally;
+mod unit;
+mod unlisted;
+mod walker;
 
+pub use bounds::clopper_pearson;
+pub use car::ProofCar;
+pub use figures::{Figures, Rate, SetFigures, figures, library};
 pub use noise_free::{End, Injected, Outcome, injected, noticed, run, walk_one};
+pub use summary::summary;
+pub use tally::{Add, Cell, Cells, Economy, Least, Rows, Share, Survival, Tally, TreeTally};
+pub use unit::{Effort, METER_ONLY, prove};
+pub use unlisted::Unlisted;
+pub use walker::{Slip, Walker, fine};

@@ -1,13 +1,11 @@
 //! Tier A: no noise, a careful reader, one fault at a time.
 
+use super::walker::Walker;
 use crate::faults::{self, applies, entry};
 use crate::physics::solve;
-use crate::quantity::UnitSystem;
 use crate::rig::Rig;
-use crate::session::{Driven, FaultyCar, Session, Simulated, drive};
 use crate::terms::{Condition, Fault, Part, Reading, Tool};
 use crate::tree::Tree;
-use crate::walk::{Ending, Given};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -142,51 +140,13 @@ pub fn injected(rig: &Rig, faults: &[Fault]) -> Vec<Injected> {
 
 /// Walks one tree on one faulty car.
 pub fn walk_one(tree: &Arc<Tree>, rig: &Arc<Rig>, injected: Injected, tools: Option<&[Tool]>) -> Outcome {
-    let failed = |why: String| Outcome { injected, end: End::Failed(why), minutes: 0.0, path: Vec::new() };
-    let car = match FaultyCar::new(rig, &[(injected.fault, injected.severity)]) {
-        Ok(car) => car,
-        Err(error) => return failed(error.to_string()),
-    };
-    let mut session = match Session::begin(rig.clone(), tree.clone(), None, UnitSystem::Metric) {
-        Ok(session) => session,
-        Err(error) => return failed(error.to_string()),
-    };
-    let source = Simulated { bench: &car, tools, repaired: None };
-    let driven = drive(&mut session, &source);
-    let path = session
-        .state()
-        .record()
-        .iter()
-        .map(|(i, given)| {
-            let what = match given {
-                Given::Done => "done".to_owned(),
-                Given::Read { taken } => format!("{} {}", taken.typed, taken.verdict),
-                Given::Answered { outcome, .. } => outcome.clone(),
-                Given::Cannot { reason, .. } => format!("cannot: {reason}"),
-            };
-            (tree.steps[*i].id.clone(), what)
-        })
-        .collect();
-    let end = match driven {
-        Err((step, error)) => End::Failed(format!("{step}: {error}")),
-        Ok(Driven::RanOut { step, asks }) => End::Failed(format!("{step}: nothing to answer {asks}")),
-        Ok(Driven::Closed) => match session.state().ending() {
-            Some(Ending::Finding { finding, .. }) => {
-                let f = &tree.findings[finding];
-                let faults = std::iter::once(f.fault).chain(f.also.iter().copied()).collect();
-                End::Finding { id: f.id.clone(), faults }
-            }
-            Some(Ending::Handover(h)) => {
-                let h = &tree.handovers[h];
-                End::Handover { id: h.id.clone(), narrowed: h.narrowed.clone() }
-            }
-            _ => End::Failed("no end".into()),
-        },
-    };
-    Outcome { injected, end, minutes: session.state().minutes(), path }
+    Walker::new(tree, rig).free(injected, tools)
 }
 
 /// Walks a tree on a rig with every fault in `faults`, in parallel.
 pub fn run(tree: &Arc<Tree>, rig: &Arc<Rig>, faults: &[Fault], tools: Option<&[Tool]>) -> Vec<Outcome> {
-    injected(rig, faults).into_par_iter().map(|i| walk_one(tree, rig, i, tools)).collect()
+    injected(rig, faults)
+        .into_par_iter()
+        .map_init(|| Walker::new(tree, rig), |walker, i| walker.free(i, tools))
+        .collect()
 }

@@ -146,6 +146,23 @@ impl Session {
         Ok(session)
     }
 
+    /// Begins another walk on the same car and tree without a case on disk; what the model expects is not worked out again.
+    ///
+    /// # Errors
+    /// [`SessionError::Refused`].
+    pub fn begin_again(&mut self) -> Result<(), SessionError> {
+        let begun = Event::Begun {
+            tree: self.tree.id.clone(),
+            digest: self.tree.digest.clone(),
+            facts: car_facts(&self.rig),
+        };
+        self.state = State::default();
+        self.events.clear();
+        self.case = None;
+        self.place = None;
+        self.send(begun)
+    }
+
     fn empty(rig: Arc<Rig>, tree: Arc<Tree>, case: Option<Case>, units: UnitSystem) -> Self {
         Self {
             rig,

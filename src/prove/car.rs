@@ -1,0 +1,258 @@
+//! Proof cars: cars that differ from the model in structure, not only in numbers, read by a person with real instruments.
+//!
+//! A proof on the model's own cars would only show that the model agrees with itself. These have another pump law (a parabola
+//! through the curve, and a motor that needs some volts before it turns), a regulator with hysteresis, a gauge that lags and
+//! feels the pulsation, sensors with offsets, a controller that has not learned all of its trim, and fuel a little other than
+//! stated. Severities lean to the mild end, the rig's unknowns are drawn flat instead of normal, looks answer with perturbed
+//! probabilities, and the reader slips in two to four of a hundred. All sizes are common practice.
+
+use super::unlisted::Unlisted;
+use crate::faults::{CannotApply, GaugeError, change, entry, gauge_error, shows};
+use crate::physics::{Car, Solution, solve};
+use crate::quantity::Dimension;
+use crate::rig::{Rig, spreads};
+use crate::session::{Bench, instrument_for, seen_at};
+use crate::terms::{Condition, Fault, Observation, Outcome, Place, Reading, Tool};
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+/// How this car differs from the model.
+#[derive(Debug, Clone, Copy)]
+struct Twist {
+    /// Volts before the pump turns.
+    threshold: f64,
+    /// Half the regulator's hysteresis, as a share of its set pressure.
+    hysteresis: f64,
+    /// What the gauge shows too little on prime, where it still creeps up.
+    lag: f64,
+    /// What the pulsation adds to the pointer's mean, Pa.
+    pulsation: f64,
+    /// Offset of the load sensor, Pa.
+    sensed: f64,
+    /// Offset of the lambda sensor.
+    lambda: f64,
+    /// Share of its trim the controller has learned.
+    learned: f64,
+    /// Volts lost in the meter's leads and clips.
+    leads: f64,
+    /// Share of readings and answers that are slips.
+    slips: f64,
+}
+
+/// One proof car.
+#[derive(Debug)]
+pub struct ProofCar<'a> {
+    rig: &'a Rig,
+    fault: Fault,
+    severity: f64,
+    unlisted: Option<Unlisted>,
+    car: Car,
+    gauge: GaugeError,
+    twist: Twist,
+    /// By tool: the instrument's bias as a share of what its class allows, −1 to 1.
+    biases: Vec<f64>,
+    answers: BTreeMap<Observation, &'static Outcome>,
+    rng: RefCell<Pcg64>,
+    solved: RefCell<BTreeMap<Condition, Option<Solution>>>,
+}
+
+impl<'a> ProofCar<'a> {
+    /// A car of `rig` with a fault of the catalogue, its severity drawn anew.
+    ///
+    /// # Errors
+    /// [`CannotApply`] where the fault can't be in this car.
+    pub fn draw(rig: &'a Rig, fault: Fault, seed: u64) -> Result<Self, CannotApply> {
+        let mut rng = Pcg64::seed_from_u64(seed);
+        let row = entry(fault);
+        let (least, most) = row.severity;
+        // Mild cases come to the workshop more often than wrecks.
+        let size = least + (most - least) * rng.random::<f64>().powf(1.3);
+        let severity = if row.two_sided && rng.random::<bool>() { -size } else { size };
+        Self::build(rig, fault, severity, None, rng)
+    }
+
+    /// A car of `rig` with a fault that is in no catalogue.
+    ///
+    /// # Errors
+    /// Never but for a rig that can't be without fault.
+    pub fn unlisted(rig: &'a Rig, unlisted: Unlisted, seed: u64) -> Result<Self, CannotApply> {
+        Self::build(rig, Fault::NoFault, 0.0, Some(unlisted), Pcg64::seed_from_u64(seed))
+    }
+
+    fn build(
+        rig: &'a Rig,
+        fault: Fault,
+        severity: f64,
+        unlisted: Option<Unlisted>,
+        mut rng: Pcg64,
+    ) -> Result<Self, CannotApply> {
+        let mut flat = |half: f64| half * (2.0 * rng.random::<f64>() - 1.0);
+        let mut car = rig.car.clone();
+        for (spread, multiple) in spreads(rig) {
+            (spread.shift)(&mut car, flat(1.5) * multiple);
+        }
+        parabola(&mut car);
+        car.tank.0 += flat(1_000.0);
+        car.reid *= 1.0 + flat(0.1);
+        let twist = Twist {
+            threshold: 1.0 + flat(0.7),
+            hysteresis: 0.006 + flat(0.006),
+            lag: 0.004 + flat(0.004),
+            pulsation: flat(1_500.0),
+            sensed: flat(900.0),
+            lambda: flat(0.012),
+            learned: 0.96 + flat(0.04),
+            leads: 0.02 + flat(0.02),
+            slips: 0.03 + flat(0.01),
+        };
+        let biases = Tool::ALL.iter().map(|_| flat(1.0)).collect();
+        change(rig, fault, severity, &mut car)?;
+        let answers = Observation::ALL
+            .iter()
+            .map(|o| (*o, answer(rig, fault, severity, *o, twist.slips, &mut rng)))
+            .collect();
+        Ok(Self {
+            rig,
+            fault,
+            severity,
+            unlisted,
+            gauge: gauge_error(rig, fault, severity),
+            car,
+            twist,
+            biases,
+            answers,
+            rng: RefCell::new(rng),
+            solved: RefCell::default(),
+        })
+    }
+
+    /// What was put in.
+    pub fn fault(&self) -> (Fault, f64) {
+        (self.fault, self.severity)
+    }
+
+    /// The car as it is in one condition.
+    fn at(&self, condition: Condition) -> Car {
+        let mut car = self.car.clone();
+        let (v, rated) = (car.wiring.system(condition), car.pump.rated);
+        let turns = ((v - self.twist.threshold) / (rated - self.twist.threshold)).max(0.0);
+        car.pump.speed *= turns / (v / rated).max(1e-6);
+        // With the flow rising into the regulator it opens late, with the flow taken by the engine it closes late.
+        let side = if condition == Condition::Load { -1.0 } else { 1.0 };
+        car.regulator.set.0 *= 1.0 + side * self.twist.hysteresis;
+        if let Some(unlisted) = self.unlisted {
+            unlisted.act(&mut car, condition);
+        }
+        car
+    }
+
+    fn value(&self, reading: Reading, at: Condition) -> Option<f64> {
+        let mut solved = self.solved.borrow_mut();
+        let solution = solved.entry(at).or_insert_with(|| solve(&self.at(at), at).ok());
+        let solution = solution.as_ref()?;
+        (solution.runs != Some(false)).then(|| solution.get(reading)).flatten()
+    }
+}
+
+impl Bench for ProofCar<'_> {
+    fn read(&self, reading: Reading, at: Condition, with: Tool, place: Option<Place>) -> Option<f64> {
+        let style = self.car.regulator.style;
+        if at == Condition::Pinched && !style.has_return() {
+            return None;
+        }
+        let mut value = self.value(seen_at(reading, place, style), at)?;
+        let on_gauge = with == Tool::PressureGauge && reading.dimension() == Dimension::Pressure;
+        if on_gauge {
+            value = value * self.gauge.factor + self.gauge.offset;
+            if at.pressurises() && value > 50e3 {
+                value += self.twist.pulsation;
+            }
+            if at == Condition::Prime {
+                value *= 1.0 - self.twist.lag;
+            }
+        }
+        match reading {
+            Reading::SensedPressure => value += self.twist.sensed,
+            Reading::Lambda => value += self.twist.lambda,
+            Reading::Trim => value *= self.twist.learned,
+            Reading::PumpVoltage => value = (value - self.twist.leads).max(0.0),
+            _ => {}
+        }
+        let instrument = instrument_for(self.rig, with, reading);
+        let mut rng = self.rng.borrow_mut();
+        value += self.biases[with as usize] * instrument.half_width(value);
+        value += normal(&mut rng) * 0.5 * instrument.resolution;
+        if rng.random::<f64>() < self.twist.slips {
+            // A slip of the eye: a numbered mark too far, up or down.
+            value *= if rng.random::<bool>() { 1.1 } else { 0.9 };
+        }
+        if instrument.resolution > 0.0 {
+            value = (value / instrument.resolution).round() * instrument.resolution;
+        }
+        Some(instrument.range.map_or(value, |r| value.clamp(r.low, r.high)))
+    }
+
+    fn observe(&self, observation: Observation) -> &'static Outcome {
+        self.answers.get(&observation).copied().unwrap_or(&observation.outcomes()[0])
+    }
+
+    fn ethanol(&self) -> f64 {
+        // The line in the cylinder is read to two percent.
+        let mut rng = self.rng.borrow_mut();
+        (self.car.fuel.ethanol + 0.02 * normal(&mut rng)).clamp(0.0, 1.0)
+    }
+}
+
+/// Twelve uniform numbers less six: near enough to normal for noise.
+fn normal(rng: &mut Pcg64) -> f64 {
+    (0..12).map(|_| rng.random::<f64>()).sum::<f64>() - 6.0
+}
+
+/// Replaces the straight pieces of the pump's curve by the parabola through its first, middle and last point.
+fn parabola(car: &mut Car) {
+    let curve = &mut car.pump.curve;
+    let (Some(first), Some(last)) = (curve.first().copied(), curve.last().copied()) else { return };
+    let middle = curve[curve.len() / 2];
+    if curve.len() < 4 {
+        return;
+    }
+    let weight = |x: f64, at: f64, a: f64, b: f64| (x - a) * (x - b) / ((at - a) * (at - b));
+    let through = |x: f64| {
+        first.flow * weight(x, first.rise, middle.rise, last.rise)
+            + middle.flow * weight(x, middle.rise, first.rise, last.rise)
+            + last.flow * weight(x, last.rise, first.rise, middle.rise)
+    };
+    for point in curve.iter_mut() {
+        point.flow = through(point.rise);
+    }
+}
+
+/// The answer to a look: probabilities perturbed by a random shift of their log odds, slips beyond those of the catalogue.
+fn answer(
+    rig: &Rig,
+    fault: Fault,
+    severity: f64,
+    observation: Observation,
+    slips: f64,
+    rng: &mut Pcg64,
+) -> &'static Outcome {
+    let outcomes = observation.outcomes();
+    let mut p = shows(rig, fault, severity, observation);
+    let best = p.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)).map_or(0, |(i, _)| i);
+    let odds = p[best] / (1.0 - p[best]) * (0.4 * normal(rng)).exp();
+    let chance = (odds / (1.0 + odds)).min(1.0 - slips);
+    let rest = 1.0 - p[best];
+    for (i, value) in p.iter_mut().enumerate() {
+        *value = if i == best { chance } else { *value / rest * (1.0 - chance) };
+    }
+    let mut left: f64 = rng.random();
+    for (outcome, p) in outcomes.iter().zip(p) {
+        left -= p;
+        if left <= 0.0 {
+            return outcome;
+        }
+    }
+    &outcomes[best]
+}
