@@ -105,6 +105,8 @@ fn sign(rig: &Rig, fault: Fault, severity: f64, observation: O) -> Option<(&'sta
         (O::RegulatorSetting, RegulatorSetLow | RegulatorSetHigh) => ("moved", 0.8),
         (O::ThrottleSensorSweep, ThrottleSensorOff) => ("off", 0.93),
         (O::TankHoseByEye, InTankHoseLeaking) => ("leaking", 0.95),
+        (O::FuelBubbles, InletAirLeak) => ("bubbles", 0.9),
+        (O::FuelBubbles, FuelLevelLow) => ("bubbles", 0.6),
         _ => return None,
     };
     Some(answer)

@@ -51,6 +51,7 @@ vocabulary! {
         InjectorSpray = "injector-spray",
         TankHoseByEye = "tank-hose-by-eye",
         RegulatorSetting = "regulator-setting",
+        FuelBubbles = "fuel-bubbles",
     }
 }
 
@@ -224,6 +225,7 @@ impl Observation {
                 const { &[o("alike", "all alike"), o("one-weak", "one weak"), o("all-weak", "all weak")] }
             }
             Self::TankHoseByEye => const { &[o("sound", "sound"), o("leaking", "split or off its barb")] },
+            Self::FuelBubbles => const { &[o("none", "no bubbles"), o("bubbles", "bubbles")] },
             Self::RegulatorSetting => {
                 const { &[o("as-noted", "as noted at set-up"), o("moved", "screw or spring moved")] }
             }
@@ -291,6 +293,7 @@ impl Observation {
             Self::InjectorSpray => "spray of the injectors",
             Self::TankHoseByEye => "hose inside the tank",
             Self::RegulatorSetting => "setting of the regulator",
+            Self::FuelBubbles => "bubbles after the pump",
         }
     }
 }
