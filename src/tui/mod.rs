@@ -8,10 +8,12 @@
 mod actions;
 mod app;
 mod desk;
+mod door;
 mod help;
 mod keys;
 mod look;
 mod model;
+mod open;
 mod plan;
 mod runtime;
 mod screens;
@@ -24,6 +26,7 @@ mod widgets;
 
 pub use actions::Action;
 pub use app::{App, Effect, HELD};
+pub use door::{Door, Places, recall_settings};
 pub use desk::{
     Act, Asks, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactKind, FactLine, FindingData, Head, Page,
     Para, Phase, Prompt, RecordLine, Settings, StepData,
@@ -31,6 +34,7 @@ pub use desk::{
 pub use keys::{Key, Msg, Stop, message};
 pub use look::Look;
 pub use model::{Model, Screen};
+pub use open::{Begin, OpenError, Options, open};
 pub use plan::{Spot, StationPressures};
 pub use runtime::{End, Host, run};
 pub use terminal::RealHost;

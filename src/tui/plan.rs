@@ -149,7 +149,7 @@ fn remark(style: SupplyStyle) -> Option<&'static str> {
 /// The fuel circuit of a car without anything known.
 pub fn circuit(rig: &Rig, place: Option<Place>) -> Circuit {
     let parts = spots(rig, place).into_iter().map(|s| Part::named(s.name())).collect();
-    Circuit { parts, remark: remark(rig.car.regulator.style).map(str::to_owned) }
+    Circuit { parts, remarks: remark(rig.car.regulator.style).map(str::to_owned).into_iter().collect() }
 }
 
 /// Absolute pressures at the stations in one condition, Pa.

@@ -86,7 +86,7 @@ pub struct Circuit {
     /// From the tank and, where fuel returns, back to it.
     pub parts: Vec<Part>,
     /// What is to be said of it, such as what sits in the tank.
-    pub remark: Option<String>,
+    pub remarks: Vec<String>,
 }
 
 impl Circuit {
@@ -114,8 +114,10 @@ impl Circuit {
                 first = last;
             }
         }
-        if let Some(remark) = &self.remark {
-            sheet.text(Role::Muted, remark);
+        if !around {
+            for remark in &self.remarks {
+                sheet.text(Role::Muted, remark);
+            }
         }
     }
 }
@@ -197,7 +199,7 @@ mod tests {
         };
         parts[5].reading = Some(("51.0 psi".into(), Some(Verdict::Low)));
         parts[6].here = true;
-        Circuit { parts, remark: None }
+        Circuit { parts, remarks: Vec::new() }
     }
 
     fn drawn(width: usize, around: bool) -> Vec<String> {
