@@ -30,7 +30,7 @@ use std::process::ExitCode;
 
 /// Find why a converted, fuel-injected engine runs lean, rich or not at all.
 #[derive(Debug, Parser)]
-#[command(name = "faultwalk", version, about, max_term_width = 100, args_conflicts_with_subcommands = true)]
+#[command(name = "faultwalk", version, about, max_term_width = 100)]
 pub struct Cli {
     /// Print the result as JSON, for the commands that have one.
     #[arg(long, global = true)]

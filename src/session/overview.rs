@@ -32,7 +32,10 @@ pub fn points(rig: &Rig) -> Vec<Point> {
         Reading::ReturnPressure,
     ]
     .into_iter()
-    .map(|reading| Point { reading, values: solved.each_ref().map(|s| s.as_ref().and_then(|s| s.get(reading))) })
+    .map(|reading| Point {
+        reading,
+        values: solved.each_ref().map(|s| s.as_ref().and_then(|s| s.get(reading))),
+    })
     .filter(|p| p.values.iter().any(Option::is_some))
     .collect()
 }

@@ -126,7 +126,11 @@ impl App {
         }
         if self.model.too_small() {
             // Nothing is seen, so nothing is changed; only leaving works.
-            return if matches!(key, Key::Ctrl('c' | 'q') | Key::Char('q')) { self.quit() } else { Effect::None };
+            return if matches!(key, Key::Ctrl('c' | 'q') | Key::Char('q')) {
+                self.quit()
+            } else {
+                Effect::None
+            };
         }
         self.model.message = None;
         if self.model.leaving {
@@ -212,7 +216,9 @@ impl App {
                     self.to_case();
                     self.open(Screen::Cannot { at: 0, words: super::widgets::Field::default() });
                 }
-                Prompt::Step(_) => self.refuse("This step has no way round it; it must be done, or the case paused."),
+                Prompt::Step(_) => {
+                    self.refuse("This step has no way round it; it must be done, or the case paused.")
+                }
                 _ => self.refuse("Nothing is asked here that could be left out."),
             },
             Action::Note => {
@@ -244,7 +250,8 @@ impl App {
 
     fn pause(&mut self) {
         self.keep_draft();
-        if !matches!(self.model.prompt, Prompt::Closed(_) | Prompt::Paused | Prompt::Leak | Prompt::Broken(_)) {
+        if !matches!(self.model.prompt, Prompt::Closed(_) | Prompt::Paused | Prompt::Leak | Prompt::Broken(_))
+        {
             self.do_act(Act::Pause);
         }
         self.leave_case();
@@ -302,9 +309,11 @@ impl App {
 
     /// Takes the top screen away.
     pub(super) fn close(&mut self) {
-        self.model.screen = self.model.under.pop().unwrap_or_else(|| {
-            if self.model.head.is_some() { Screen::Case } else { Screen::Start }
-        });
+        self.model.screen = self
+            .model
+            .under
+            .pop()
+            .unwrap_or_else(|| if self.model.head.is_some() { Screen::Case } else { Screen::Start });
         self.model.scroll = None;
     }
 

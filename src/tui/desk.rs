@@ -4,9 +4,9 @@
 //! scripted one in its place.
 
 use super::widgets::{Circuit, InductionPath, Scale};
+use crate::instrument::Verdict;
 use crate::quantity::{Unit, UnitSystem};
 use crate::terms::{Caution, Complaint, Place};
-use crate::instrument::Verdict;
 use crate::walk::Reason;
 
 /// A paragraph of a page of text.

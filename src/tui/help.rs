@@ -17,7 +17,9 @@ pub fn help() -> Vec<Para> {
              and what to expect on this very car. Readings decide where it goes on; at the end stand a finding, its \
              repair, the reading that proves it, and a report.",
         ),
-        text("Every reading is on disk before it is shown as kept. Stop at any time; it goes on where it stood."),
+        text(
+            "Every reading is on disk before it is shown as kept. Stop at any time; it goes on where it stood.",
+        ),
         Para::Head("Typing a reading".into()),
         text(
             "A bare number takes the unit beside the entry. Any unit of the trade may be typed with it: 51 psi, 3.5 bar, 350 kPa, \

@@ -1,8 +1,8 @@
 //! The look of one run: theme and signs, and the one place where text is made fit to be shown.
 
 use super::theme::{Role, Theme};
-use crate::text::visible;
 use crate::instrument::Verdict;
+use crate::text::visible;
 use ratatui::buffer::Buffer;
 use ratatui::style::Style;
 
@@ -43,8 +43,7 @@ pub enum Sign {
 impl Look {
     /// The look the surroundings ask for: ASCII where the locale is not UTF-8, by the first set of `LC_ALL`, `LC_CTYPE`, `LANG`.
     pub fn detect(lookup: impl Fn(&str) -> Option<String>) -> Self {
-        let locale =
-            ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|n| lookup(n).filter(|v| !v.is_empty()));
+        let locale = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|n| lookup(n).filter(|v| !v.is_empty()));
         let unicode = locale.is_some_and(|l| {
             let l = l.to_lowercase();
             l.contains("utf-8") || l.contains("utf8")

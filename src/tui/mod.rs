@@ -26,11 +26,11 @@ mod widgets;
 
 pub use actions::Action;
 pub use app::{App, Effect, HELD};
-pub use door::{Door, Places, recall_settings};
 pub use desk::{
-    Act, Asks, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactKind, FactLine, FindingData, Head, Page,
-    Para, Phase, Prompt, RecordLine, Settings, StepData,
+    Act, Asks, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactKind, FactLine, FindingData, Head,
+    Page, Para, Phase, Prompt, RecordLine, Settings, StepData,
 };
+pub use door::{Door, Places, recall_settings};
 pub use keys::{Key, Msg, Stop, message};
 pub use look::Look;
 pub use model::{Model, Screen};

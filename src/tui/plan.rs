@@ -3,7 +3,9 @@
 use super::widgets::{Circuit, InductionPath, Part, StationView};
 use crate::quantity::{UnitSystem, figures};
 use crate::rig::Rig;
-use crate::terms::{Fault, Induction, LoadBy, Part as Replaceable, Place, Reading, Station, SupplyStyle, Tip};
+use crate::terms::{
+    Fault, Induction, LoadBy, Part as Replaceable, Place, Reading, Station, SupplyStyle, Tip,
+};
 
 /// A part of the fuel circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -139,9 +141,13 @@ pub fn spots(rig: &Rig, place: Option<Place>) -> Vec<Spot> {
 fn remark(style: SupplyStyle) -> Option<&'static str> {
     match style {
         SupplyStyle::Return => None,
-        SupplyStyle::BypassBeforeRail => Some("The regulator's return leads back to the tank; one line feeds on."),
+        SupplyStyle::BypassBeforeRail => {
+            Some("The regulator's return leads back to the tank; one line feeds on.")
+        }
         SupplyStyle::Deadhead => Some("Nothing returns: the line ends at the rail."),
-        SupplyStyle::Module => Some("Strainer, pump, filter and regulator sit in the tank; what is over spills there."),
+        SupplyStyle::Module => {
+            Some("Strainer, pump, filter and regulator sit in the tank; what is over spills there.")
+        }
         SupplyStyle::SpeedControlled => Some("The pump's speed holds the pressure; nothing returns."),
     }
 }
@@ -177,7 +183,11 @@ pub fn induction(rig: &Rig, pressures: &[StationPressures], units: UnitSystem) -
         (Station::BeforePlates, "before the plates"),
         (
             Station::BehindPlates,
-            if kind == Induction::DrawThrough { "behind the plates, above the blower" } else { "behind the plates, plenum" },
+            if kind == Induction::DrawThrough {
+                "behind the plates, above the blower"
+            } else {
+                "behind the plates, plenum"
+            },
         ),
     ];
     if kind == Induction::DrawThrough {
@@ -185,8 +195,7 @@ pub fn induction(rig: &Rig, pressures: &[StationPressures], units: UnitSystem) -
     }
     let same = |a: Station, b: Station| {
         a == b
-            || (kind != Induction::DrawThrough
-                && matches!((a, b), (Station::Plenum, Station::BehindPlates)))
+            || (kind != Induction::DrawThrough && matches!((a, b), (Station::Plenum, Station::BehindPlates)))
     };
     let tip = match rig.car.injection.tip {
         Tip::AbovePlates => Station::BeforePlates,
@@ -215,14 +224,20 @@ pub fn induction(rig: &Rig, pressures: &[StationPressures], units: UnitSystem) -
             };
             let pressures = pressures
                 .iter()
-                .map(|p| (p.condition.clone(), format!("{} {} abs", figures(unit.from_si(p.at[index]), 3), unit)))
+                .map(|p| {
+                    (p.condition.clone(), format!("{} {} abs", figures(unit.from_si(p.at[index]), 3), unit))
+                })
                 .collect();
             StationView { name: name.to_owned(), points, pressures }
         })
         .collect();
     let mut chain: Vec<String> = chain.iter().map(|s| (*s).to_owned()).collect();
     if rig.car.regulator.reference == Station::Open {
-        views.push(StationView { name: "open air".into(), points: vec!["regulator reference".into()], pressures: Vec::new() });
+        views.push(StationView {
+            name: "open air".into(),
+            points: vec!["regulator reference".into()],
+            pressures: Vec::new(),
+        });
         chain[0] = format!("air ({})", views.len());
     }
     InductionPath { chain, stations: views }

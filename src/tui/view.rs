@@ -114,7 +114,9 @@ pub fn scroll(model: &mut Model, key: Key) -> bool {
             (Screen::Page { .. } | Screen::Leak, _) => true,
             (Screen::Case, _) if model.caution_due().is_some() => true,
             (Screen::Case, Prompt::Step(step)) => !matches!(step.asks, Asks::Pick(_)),
-            (Screen::Case, Prompt::Handover { .. } | Prompt::Leak | Prompt::Paused | Prompt::Broken(_)) => true,
+            (Screen::Case, Prompt::Handover { .. } | Prompt::Leak | Prompt::Paused | Prompt::Broken(_)) => {
+                true
+            }
             _ => false,
         };
     let page_only = matches!(model.screen, Screen::Page { .. });

@@ -205,9 +205,8 @@ fn quoted(text: &str) -> String {
 }
 
 fn as_yaml(value: &Value) -> String {
-    let list = |items: &[String]| {
-        format!("[{}]", items.iter().map(|i| quoted(i)).collect::<Vec<_>>().join(", "))
-    };
+    let list =
+        |items: &[String]| format!("[{}]", items.iter().map(|i| quoted(i)).collect::<Vec<_>>().join(", "));
     match value {
         Value::Text(text) => quoted(text),
         Value::List(items) => list(items),
@@ -298,7 +297,8 @@ mod tests {
         draft.set("regulator.set", "58 psi");
         let sheet = draft.sheet(UnitSystem::Us);
         assert!(!sheet.facts.iter().any(|f| f.problem.is_some()));
-        let rail = sheet.circuit.unwrap().remarks.into_iter().find(|r| r.starts_with("rail pressure")).unwrap();
+        let rail =
+            sheet.circuit.unwrap().remarks.into_iter().find(|r| r.starts_with("rail pressure")).unwrap();
         assert!(rail.contains("prime") && rail.contains("idle") && rail.ends_with("psi"), "{rail}");
     }
 

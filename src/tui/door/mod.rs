@@ -118,7 +118,9 @@ impl Door {
             said.push(why.to_string());
         }
         if tree.digest != case.header().tree_digest {
-            said.push("The tree has changed since this case began; it goes on with the tree as it is now.".into());
+            said.push(
+                "The tree has changed since this case began; it goes on with the tree as it is now.".into(),
+            );
         }
         let rig_text = case.header().rig.clone();
         let rig = if rig_text.is_empty() { "format: 1\n" } else { &rig_text };
@@ -276,7 +278,9 @@ impl Desk for Door {
                 let taken = session.read(text, place).map_err(|e| e.to_string())?;
                 Ok(step::taken(session, &taken))
             }
-            StepKind::Observe { .. } => session.answer(text).map(|_| String::new()).map_err(|e| e.to_string()),
+            StepKind::Observe { .. } => {
+                session.answer(text).map(|_| String::new()).map_err(|e| e.to_string())
+            }
             _ => session.done().map(|()| String::new()).map_err(|e| e.to_string()),
         }
     }
@@ -322,9 +326,8 @@ impl Desk for Door {
             .filter(|(i, _)| !before.contains(i))
             .map(|(i, _)| tree.steps[i].name())
             .collect();
-        Ok((!aside.is_empty()).then(|| {
-            format!("Changed. No longer on the way, and kept aside: {}.", aside.join("; "))
-        }))
+        Ok((!aside.is_empty())
+            .then(|| format!("Changed. No longer on the way, and kept aside: {}.", aside.join("; "))))
     }
 
     fn record(&self) -> Vec<RecordLine> {

@@ -59,10 +59,14 @@ fn why(session: &Session) -> Vec<Para> {
             paras.push(pair("instrument", expected.instrument.clone()));
         }
         paras.push(Para::Head("What each outcome means".into()));
-        let edges = [(Verdict::Low, read.low), (Verdict::Within, Some(read.within)), (Verdict::High, read.high)];
+        let edges =
+            [(Verdict::Low, read.low), (Verdict::Within, Some(read.within)), (Verdict::High, read.high)];
         for (verdict, target) in edges {
             if let Some(target) = target {
-                paras.push(Para::Judged(verdict, format!("{}: {}", verdict.word(), leads_to(session, target))));
+                paras.push(Para::Judged(
+                    verdict,
+                    format!("{}: {}", verdict.word(), leads_to(session, target)),
+                ));
             }
         }
     }
@@ -90,7 +94,11 @@ fn leads_to(session: &Session, target: crate::tree::Target) -> String {
     match target {
         Target::Step(i) => {
             let step = &tree.steps[i];
-            if step.asks() { format!("next, {}", step.name()) } else { "on, by what is known by then".to_owned() }
+            if step.asks() {
+                format!("next, {}", step.name())
+            } else {
+                "on, by what is known by then".to_owned()
+            }
         }
         Target::Finding(i) => format!("finding, {}", tree.findings[i].fault.name()),
         Target::Handover(i) => format!("as far as it goes, {}", tree.handovers[i].says),
@@ -173,7 +181,10 @@ fn supply(rig: &Rig, units: UnitSystem) -> Vec<Para> {
         pair("first limit", capacity.first.id()),
         pair("by pressure alone", power(capacity.by_pressure)),
         pair("by the injectors alone", power(capacity.by_injectors)),
-        pair("injector duty", format!("{} %, at most 85 % (common practice)", figures(capacity.duty * 100.0, 2))),
+        pair(
+            "injector duty",
+            format!("{} %, at most 85 % (common practice)", figures(capacity.duty * 100.0, 2)),
+        ),
         pair("regulator asks", pressure(capacity.asked)),
         pair("supply could hold", pressure(capacity.given)),
         Para::Head("What removing each limit alone would gain".into()),

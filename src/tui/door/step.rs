@@ -91,9 +91,9 @@ fn bare(step: &Step, units: UnitSystem) -> Option<(&Read, &'static Unit)> {
 fn asks(step: &Step, units: UnitSystem, place: Option<Place>) -> Asks {
     match &step.kind {
         StepKind::Observe { observation, .. } if observation.is_percentage() => Asks::Percent,
-        StepKind::Observe { observation, answers } => {
-            Asks::Pick(answers.iter().map(|a| (a.outcome.id.to_owned(), words(*observation, a.outcome.id))).collect())
-        }
+        StepKind::Observe { observation, answers } => Asks::Pick(
+            answers.iter().map(|a| (a.outcome.id.to_owned(), words(*observation, a.outcome.id))).collect(),
+        ),
         StepKind::Read(read) => Asks::Reading {
             what: "reading".to_owned(),
             bare: bare_unit(read.reading, units),
@@ -189,11 +189,8 @@ fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
         Width::Limits => "the limits of the test",
         Width::Ceiling => "up to where the test stops",
     };
-    let sum: Vec<(String, String, String)> = e
-        .terms
-        .iter()
-        .map(|t| (t.what.clone(), signed(t.si, unit), t.source.to_owned()))
-        .collect();
+    let sum: Vec<(String, String, String)> =
+        e.terms.iter().map(|t| (t.what.clone(), signed(t.si, unit), t.source.to_owned())).collect();
     // The sum in short stands behind the band, as the parts of it that matter.
     let parts: Vec<String> = sum
         .iter()
@@ -269,10 +266,13 @@ fn off_by(si: f64, band: &Band, unit: &Unit) -> String {
 pub fn echo(session: &Session, id: &str, text: &str, place: Option<Place>) -> Result<Echo, String> {
     let taken = session.preview_of(id, text, place).map_err(|e| e.to_string())?;
     let unit = bare_unit(taken.reading, session.units());
-    let other = bare_unit(taken.reading, match session.units() {
-        UnitSystem::Metric => UnitSystem::Us,
-        UnitSystem::Us => UnitSystem::Metric,
-    });
+    let other = bare_unit(
+        taken.reading,
+        match session.units() {
+            UnitSystem::Metric => UnitSystem::Us,
+            UnitSystem::Us => UnitSystem::Metric,
+        },
+    );
     let own = show(taken.si, unit, datum(taken.reading), 4);
     let also = show(taken.si, other, datum(taken.reading), 4);
     let text = if own == also { own } else { format!("{own} = {also}") };
@@ -321,15 +321,20 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
                 None,
             ),
             Given::Cannot { reason, note } => (
-                note.as_ref().map_or_else(
-                    || reason.name().to_owned(),
-                    |note| format!("{} ({note})", reason.name()),
-                ),
+                note.as_ref()
+                    .map_or_else(|| reason.name().to_owned(), |note| format!("{} ({note})", reason.name())),
                 Some(instrument::Verdict::NotTested),
                 None,
             ),
         };
-        RecordLine { step: step.id.clone(), number, title: step.name().to_owned(), gave, verdict: judged, expected }
+        RecordLine {
+            step: step.id.clone(),
+            number,
+            title: step.name().to_owned(),
+            gave,
+            verdict: judged,
+            expected,
+        }
     };
     let mut lines: Vec<RecordLine> =
         session.state().path().enumerate().map(|(i, g)| line(Some(i + 1), g)).collect();
@@ -349,9 +354,10 @@ fn finding(session: &Session, f: &Finding) -> FindingData {
             Some((verdict, format!("{}: {} {}, expected {expected}", l.title, l.gave, verdict.word())))
         })
         .collect();
-    let proof = f.confirm.as_ref().map(|c| {
-        format!("Proved by measuring again: {}.", session.tree().steps[c.repeat].name())
-    });
+    let proof = f
+        .confirm
+        .as_ref()
+        .map(|c| format!("Proved by measuring again: {}.", session.tree().steps[c.repeat].name()));
     FindingData {
         id: f.id.clone(),
         says: f.says.clone(),

@@ -103,7 +103,9 @@ pub fn closed(model: &Model, outcome: &str, width: usize) -> Sheet {
     sheet.text(Role::Strong, "Closed");
     sheet.text(Role::Text, outcome);
     sheet.gap();
-    for (i, text) in ["Read the report", "Save the report beside the case", "Go to the start"].iter().enumerate() {
+    for (i, text) in
+        ["Read the report", "Save the report beside the case", "Go to the start"].iter().enumerate()
+    {
         sheet.choice(model.entry.pick == i, &format!("{}", i + 1), text);
     }
     sheet

@@ -22,10 +22,15 @@ pub fn cars(model: &Model, list: &[CarLine], at: usize, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "Which car?");
     for (i, car) in list.iter().enumerate() {
-        let text = if car.about.is_empty() { car.name.clone() } else { format!("{}: {}", car.name, car.about) };
+        let text =
+            if car.about.is_empty() { car.name.clone() } else { format!("{}: {}", car.name, car.about) };
         sheet.choice(i == at, &number(i), &text);
     }
-    sheet.choice(at == list.len(), &number(list.len()), "Another car: start from common values and change what is known");
+    sheet.choice(
+        at == list.len(),
+        &number(list.len()),
+        "Another car: start from common values and change what is known",
+    );
     sheet
 }
 
@@ -83,7 +88,10 @@ pub fn answers(model: &Model, at: Option<usize>, width: usize) -> Sheet {
     if model.record.is_empty() {
         sheet.text(Role::Muted, "Nothing yet.");
     } else {
-        sheet.text(Role::Muted, "Enter corrects one. Later answers stay; those no longer on the way are said.");
+        sheet.text(
+            Role::Muted,
+            "Enter corrects one. Later answers stay; those no longer on the way are said.",
+        );
     }
     for (i, line) in model.record.iter().enumerate() {
         record_line(&mut sheet, line, at == Some(i));
@@ -95,7 +103,10 @@ pub fn answers(model: &Model, at: Option<usize>, width: usize) -> Sheet {
 pub fn review(model: &Model, width: usize) -> Sheet {
     let mut sheet = answers(model, Some(model.entry.pick), width);
     if let Some(title) = sheet.lines.first_mut() {
-        *title = ratatui::text::Line::styled("Look through everything before closing", model.look.style(Role::Strong));
+        *title = ratatui::text::Line::styled(
+            "Look through everything before closing",
+            model.look.style(Role::Strong),
+        );
     }
     sheet.gap();
     sheet.choice(model.entry.pick >= model.record.len(), "c", "Close the case");
@@ -107,19 +118,28 @@ pub fn settings(model: &Model, at: usize, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "Settings");
     let rows = [
-        ("units", match model.settings.units {
-            UnitSystem::Metric => "kPa, L/h, °C, m",
-            UnitSystem::Us => "psi, gal/h, °F, ft",
-        }),
-        ("ground", match model.look.theme.ground {
-            Ground::Dark => "dark",
-            Ground::Light => "light",
-        }),
-        ("colour", match model.look.theme.depth {
-            Depth::None => "none",
-            Depth::Sixteen => "the terminal's own sixteen",
-            Depth::True => "true colour",
-        }),
+        (
+            "units",
+            match model.settings.units {
+                UnitSystem::Metric => "kPa, L/h, °C, m",
+                UnitSystem::Us => "psi, gal/h, °F, ft",
+            },
+        ),
+        (
+            "ground",
+            match model.look.theme.ground {
+                Ground::Dark => "dark",
+                Ground::Light => "light",
+            },
+        ),
+        (
+            "colour",
+            match model.look.theme.depth {
+                Depth::None => "none",
+                Depth::Sixteen => "the terminal's own sixteen",
+                Depth::True => "true colour",
+            },
+        ),
         ("characters", if model.look.ascii { "plain ASCII" } else { "line drawing" }),
         (
             "who reads",

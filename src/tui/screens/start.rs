@@ -70,8 +70,7 @@ pub fn start(model: &Model, width: usize) -> Sheet {
     for (i, case) in model.recent.iter().take(MOST_RECENT).enumerate() {
         let mark = if case.simulated { "SIMULATED " } else { "" };
         let verb = if case.closed { "Look at" } else { "Go on with" };
-        let text =
-            format!("{verb} {mark}{}, {} ({}, {})", case.car, case.complaint, case.stands, case.when);
+        let text = format!("{verb} {mark}{}, {} ({}, {})", case.car, case.complaint, case.stands, case.when);
         sheet.choice(model.start_at == i + 1, "", &text);
     }
     let recent = model.recent.len().min(MOST_RECENT);

@@ -7,8 +7,8 @@ use super::super::theme::Role;
 use super::super::widgets::Scale;
 use super::lists::record_line;
 use super::{Layout, NARROW, WIDE};
-use crate::terms::{Caution, SignalWord};
 use crate::instrument::Verdict;
+use crate::terms::{Caution, SignalWord};
 
 /// Lays out circuit, step and record.
 pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
@@ -177,14 +177,7 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
     }
 }
 
-fn reading(
-    step: &StepData,
-    entry: &Entry,
-    sheet: &mut Sheet,
-    what: &str,
-    bare: &str,
-    place: Option<&str>,
-) {
+fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: &str, place: Option<&str>) {
     let role = |verdict: Verdict| match verdict {
         Verdict::Within => Role::Within,
         Verdict::Low | Verdict::High => Role::Outside,
@@ -193,7 +186,11 @@ fn reading(
     if let Some(expected) = &entry.expected {
         sheet.text(Role::Text, &format!("Expected {}", expected.sentence));
         if let Some(ceiling) = &expected.ceiling {
-            sheet.item("!", Role::Outside, &format!("Stop closing at {ceiling}; type 'ceiling' if it got there."));
+            sheet.item(
+                "!",
+                Role::Outside,
+                &format!("Stop closing at {ceiling}; type 'ceiling' if it got there."),
+            );
         }
         sheet.gap();
         let echo = entry.echo.as_ref().and_then(|e| e.as_ref().ok());
@@ -210,7 +207,8 @@ fn reading(
         let text = "Too near the limit to say. Read it once more; the mean of the readings decides.";
         sheet.item("~", Role::Open, text);
     }
-    let unit = if bare.is_empty() { "a plain number".to_owned() } else { format!("in {bare} unless you say") };
+    let unit =
+        if bare.is_empty() { "a plain number".to_owned() } else { format!("in {bare} unless you say") };
     entry.field.lay(sheet, what, true);
     if let Some(place) = place {
         sheet.text(Role::Muted, &format!("gauge at: {place}"));

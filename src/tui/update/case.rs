@@ -163,7 +163,9 @@ pub fn renew(desk: &dyn Desk, step: &StepData, entry: &mut Entry) {
 fn take(app: &mut App, step: &StepData) {
     let place = place_of(step, &app.model.entry);
     let text = match &step.asks {
-        Asks::Pick(answers) => answers.get(app.model.entry.pick).map(|(id, _)| id.clone()).unwrap_or_default(),
+        Asks::Pick(answers) => {
+            answers.get(app.model.entry.pick).map(|(id, _)| id.clone()).unwrap_or_default()
+        }
         _ => app.model.entry.field.text().to_owned(),
     };
     if text.trim().is_empty() {
@@ -235,8 +237,7 @@ fn review(app: &mut App, key: Key) {
 }
 
 fn leak(app: &mut App, key: Key) {
-    let held =
-        app.model.last_key.is_some_and(|(last, at)| last == key && app.now.saturating_sub(at) < HELD);
+    let held = app.model.last_key.is_some_and(|(last, at)| last == key && app.now.saturating_sub(at) < HELD);
     if matches!(key, Key::Char('m' | 'M')) && !held {
         app.do_act(Act::LeakMended(None));
     } else {

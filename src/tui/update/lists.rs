@@ -24,7 +24,9 @@ pub fn start(app: &mut App, key: Key) -> Left {
                 app.open(Screen::Questions(0));
             } else if app.model.kinds.is_empty() {
                 app.open(Screen::Questions(0));
-                app.say("That sentence names nothing known here. Pick what comes nearest; your words are kept.");
+                app.say(
+                    "That sentence names nothing known here. Pick what comes nearest; your words are kept.",
+                );
             } else {
                 choose_walk(app);
             }
@@ -86,7 +88,9 @@ pub fn questions(app: &mut App, at: usize, key: Key) {
 fn choose_walk(app: &mut App) {
     let mut list = app.desk.walks(&app.model.kinds);
     match list.len() {
-        0 => app.refuse("No walk answers that complaint. Pick another question, or look at the trees in the help."),
+        0 => app.refuse(
+            "No walk answers that complaint. Pick another question, or look at the trees in the help.",
+        ),
         1 => {
             app.model.walk = Some(list.remove(0).0);
             open_cars(app, Purpose::Begin);
@@ -130,7 +134,8 @@ pub fn cars(app: &mut App, key: Key) {
             let purpose = *purpose;
             match app.desk.take_car(id.as_deref()) {
                 Ok(sheet) => {
-                    let state = CarState { sheet, at: 0, editing: None, site: false, drawing: false, purpose };
+                    let state =
+                        CarState { sheet, at: 0, editing: None, site: false, drawing: false, purpose };
                     app.open(Screen::Car(Box::new(state)));
                 }
                 Err(error) => app.refuse(&error),

@@ -161,7 +161,8 @@ fn row(
         if level > 0 && columns.iter().all(|c| c[level].0.is_empty()) {
             continue;
         }
-        let lead = if level == 0 && before { format!("{short} ") } else { " ".repeat(if before { 3 } else { 0 }) };
+        let lead =
+            if level == 0 && before { format!("{short} ") } else { " ".repeat(if before { 3 } else { 0 }) };
         let mut spans = vec![Span::styled(lead, look.style(Role::Muted))];
         for (i, column) in columns.iter().enumerate() {
             if i > 0 {
@@ -210,20 +211,20 @@ mod tests {
 
     #[test]
     fn one_row_where_it_fits() {
-        assert_eq!(drawn(120, false), [
-            "tank -- strainer -- pump          -- filter -- feed -- (G)          -- RAIL -- regulator -- return -- tank",
-            "                    likely",
-            "                    12.1 V within                      51.0 psi low",
-            "                    9 in 20",
-        ]);
+        assert_eq!(
+            drawn(120, false),
+            [
+                "tank -- strainer -- pump          -- filter -- feed -- (G)          -- RAIL -- regulator -- return -- tank",
+                "                    likely",
+                "                    12.1 V within                      51.0 psi low",
+                "                    9 in 20",
+            ]
+        );
     }
 
     #[test]
     fn a_narrow_screen_shows_the_parts_about_the_step() {
-        assert_eq!(drawn(38, true), [
-            "-- feed -- (G)          -- RAIL --",
-            "           51.0 psi low",
-        ]);
+        assert_eq!(drawn(38, true), ["-- feed -- (G)          -- RAIL --", "           51.0 psi low",]);
     }
 
     #[test]

@@ -92,7 +92,8 @@ impl Scale {
             return Err(false);
         }
         let share = (value - self.from) / (self.to - self.from);
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // A share of 0 to 1 of a few hundred cells.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        // A share of 0 to 1 of a few hundred cells.
         let cell = (share * (cells - 1) as f64).round() as usize;
         Ok(cell.min(cells - 1))
     }
@@ -139,10 +140,13 @@ mod tests {
     #[test]
     fn the_band_and_the_marker_stand_where_they_belong() {
         let lines = drawn(&scale(Some(51.0)), 70, true);
-        assert_eq!(lines, [
-            "0 |--------------------------------[=]----------------------| 100 psi",
-            "                               ^ 51.0 low by 5.9",
-        ]);
+        assert_eq!(
+            lines,
+            [
+                "0 |--------------------------------[=]----------------------| 100 psi",
+                "                               ^ 51.0 low by 5.9",
+            ]
+        );
         let lines = drawn(&scale(None), 40, false);
         assert_eq!(lines, ["0 ├───────────────[]───────────┤ 100 psi"]);
     }
