@@ -9,4 +9,5 @@ mod instrument;
 mod journal;
 mod odds;
 mod rooms;
+mod screens;
 mod table;

@@ -10,6 +10,8 @@ use super::update;
 use super::view;
 use std::time::Duration;
 
+/// How often work beside the screens is looked at while it runs.
+const LOOK_EVERY: Duration = Duration::from_millis(100);
 /// After typing stopped for so long, what is typed is kept as a draft.
 const DRAFT_AFTER: Duration = Duration::from_millis(800);
 /// The same key again within this time is one held down, not one pressed twice.
@@ -39,6 +41,7 @@ pub struct App {
     pub(super) desk: Box<dyn Desk>,
     pub(super) now: Duration,
     draft_due: Option<Duration>,
+    look_due: Option<Duration>,
 }
 
 impl std::fmt::Debug for App {
@@ -52,7 +55,7 @@ impl App {
     pub fn new(mut desk: Box<dyn Desk>, look: Look, settings: Settings) -> Self {
         let mut model = Model::new(look, settings);
         model.recent = desk.cases().unwrap_or_default();
-        let mut app = Self { model, desk, now: Duration::ZERO, draft_due: None };
+        let mut app = Self { model, desk, now: Duration::ZERO, draft_due: None, look_due: None };
         if app.desk.head().is_some() {
             app.enter_case();
         }
@@ -67,7 +70,7 @@ impl App {
     /// When the app wants a [`Msg::Tick`]; never while nothing runs.
     pub fn wake_at(&self) -> Option<Duration> {
         let timer = self.model.timer.and_then(|t| t.wake_at());
-        [timer, self.draft_due].into_iter().flatten().min()
+        [timer, self.draft_due, self.look_due].into_iter().flatten().min()
     }
 
     /// Takes a message at time `now`.
@@ -109,14 +112,28 @@ impl App {
             self.keep_draft();
         }
         let now = self.now;
-        let Some(timer) = &mut self.model.timer else { return Effect::None };
+        let mut news = false;
+        if self.look_due.is_some_and(|due| due <= now) {
+            news = self.desk.poll();
+            self.look_due = None;
+            if news {
+                self.refresh();
+            }
+            self.look_later();
+        }
+        let quiet = if news { Effect::Draw } else { Effect::None };
+        let Some(timer) = &mut self.model.timer else { return quiet };
         if timer.tick(now) {
             Effect::Bell
         } else if timer.wake_at().is_some() {
             Effect::Draw
         } else {
-            Effect::None
+            quiet
         }
+    }
+
+    fn look_later(&mut self) {
+        self.look_due = self.desk.busy().then(|| self.now + LOOK_EVERY);
     }
 
     fn key(&mut self, key: Key) -> Effect {
@@ -213,11 +230,11 @@ impl App {
             Action::Back => self.back(),
             Action::Cannot => match &self.model.prompt {
                 Prompt::Step(step) if step.skippable => {
-                    self.to_case();
+                    self.show_case();
                     self.open(Screen::Cannot { at: 0, words: super::widgets::Field::default() });
                 }
                 Prompt::Step(_) => {
-                    self.refuse("This step has no way round it; it must be done, or the case paused.")
+                    self.refuse("This step has no way round it; it must be done, or the case paused.");
                 }
                 _ => self.refuse("Nothing is asked here that could be left out."),
             },
@@ -244,7 +261,7 @@ impl App {
         if matches!(self.model.screen, Screen::Case) {
             self.do_act(Act::Back);
         } else {
-            self.to_case();
+            self.show_case();
         }
     }
 
@@ -272,7 +289,7 @@ impl App {
 
     fn leak(&mut self) {
         if self.model.head.is_some() {
-            self.to_case();
+            self.show_case();
             if self.model.prompt != Prompt::Leak {
                 self.do_act(Act::Leak);
             }
@@ -318,7 +335,7 @@ impl App {
     }
 
     /// Takes all screens above the case away.
-    pub(super) fn to_case(&mut self) {
+    pub(super) fn show_case(&mut self) {
         self.model.under.clear();
         self.model.screen = if self.model.head.is_some() { Screen::Case } else { Screen::Start };
         self.model.scroll = None;
@@ -370,6 +387,9 @@ impl App {
         self.model.prompt = self.desk.prompt();
         self.model.record = self.desk.record();
         self.model.circuit = self.desk.circuit();
+        if self.look_due.is_none() {
+            self.look_later();
+        }
         let key = update::prompt_key(&self.model.prompt);
         if self.model.entry.key != key {
             self.model.timer = None;

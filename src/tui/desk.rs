@@ -375,8 +375,8 @@ pub trait Desk {
     fn set_fact(&mut self, path: &str, value: &str) -> CarSheet;
     /// Keeps the car taken among the saved ones; gives its place.
     fn save_car(&mut self) -> Result<String, String>;
-    /// Begins a case with the car taken. `simulated` puts a hidden fault into it.
-    fn begin(&mut self, walk: &str, complaint: &str, simulated: bool) -> Result<(), String>;
+    /// Begins a case with the car taken.
+    fn begin(&mut self, walk: &str, complaint: &str) -> Result<(), String>;
     /// Opens a case; gives a line to show, if there is something to say.
     fn open(&mut self, id: &str) -> Result<Option<String>, String>;
     /// Lays the open case aside.
@@ -410,6 +410,14 @@ pub trait Desk {
     fn save_draft(&mut self, step: &str, text: &str);
     /// The half-typed text of a step.
     fn draft(&self, step: &str) -> Option<String>;
+    /// Whether work goes on beside the screens whose result they wait for.
+    fn busy(&self) -> bool {
+        false
+    }
+    /// Takes such a result, if it has come; `true` when there is something new to show.
+    fn poll(&mut self) -> bool {
+        false
+    }
     /// Settings changed.
     fn settle(&mut self, settings: Settings);
 }

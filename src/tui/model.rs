@@ -38,8 +38,6 @@ pub struct Entry {
 pub enum Purpose {
     /// To begin a case with it.
     Begin,
-    /// To begin practice with it.
-    Practise,
     /// To see what its supply can do.
     Supply,
 }

@@ -3,9 +3,7 @@
 use super::widgets::{Circuit, InductionPath, Part, StationView};
 use crate::quantity::{UnitSystem, figures};
 use crate::rig::Rig;
-use crate::terms::{
-    Fault, Induction, LoadBy, Part as Replaceable, Place, Reading, Station, SupplyStyle, Tip,
-};
+use crate::terms::{Induction, LoadBy, Part as Replaceable, Place, Reading, Station, SupplyStyle, Tip};
 
 /// A part of the fuel circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -48,9 +46,9 @@ impl Spot {
         }
     }
 
-    /// Where a fault sits; nothing for what is no part of the fuel circuit.
-    pub fn of_fault(fault: Fault) -> Option<Self> {
-        Some(match fault.part() {
+    /// Where a replaceable part sits; nothing for what is no part of the fuel circuit.
+    pub fn of_part(part: Replaceable) -> Option<Self> {
+        Some(match part {
             Replaceable::FuelFill | Replaceable::TankVent | Replaceable::FuelHeat | Replaceable::FuelKind => {
                 Self::Tank
             }
@@ -97,13 +95,13 @@ impl Spot {
             | Reading::FeedDrop
             | Reading::GroundDrop
             | Reading::PumpCurrent
-            | Reading::PumpFlow => Self::Pump,
+            | Reading::PumpFlow
+            | Reading::BatteryVoltage => Self::Pump,
             Reading::FilterOutletPressure => Self::Filter,
             Reading::InjectorPressure => Self::Rail,
             Reading::PumpInletPressure | Reading::SuctionHead => Self::Strainer,
             Reading::ReturnFlow | Reading::ReturnPressure => Self::Return,
             Reading::ReferencePressure => Self::Regulator,
-            Reading::BatteryVoltage => Self::Pump,
             Reading::ManifoldPressure | Reading::Trim | Reading::Lambda | Reading::SensedPressure => {
                 return None;
             }
@@ -246,6 +244,7 @@ pub fn induction(rig: &Rig, pressures: &[StationPressures], units: UnitSystem) -
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::terms::Fault;
     use crate::tui::look::Look;
     use crate::tui::sheet::Sheet;
 
@@ -310,8 +309,8 @@ mod tests {
 
     #[test]
     fn every_fault_of_the_fuel_path_has_its_spot() {
-        assert_eq!(Spot::of_fault(Fault::FeedFilterBlocked), Some(Spot::Filter));
-        assert_eq!(Spot::of_fault(Fault::PumpGroundPoor), Some(Spot::Pump));
-        assert_eq!(Spot::of_fault(Fault::VacuumLeak), None);
+        assert_eq!(Spot::of_part(Fault::FeedFilterBlocked.part()), Some(Spot::Filter));
+        assert_eq!(Spot::of_part(Fault::PumpGroundPoor.part()), Some(Spot::Pump));
+        assert_eq!(Spot::of_part(Fault::VacuumLeak.part()), None);
     }
 }

@@ -83,7 +83,8 @@ pub struct Theme {
 }
 
 const fn rgb(hex: u32) -> Color {
-    Color::Rgb((hex >> 16) as u8, (hex >> 8 & 0xff) as u8, (hex & 0xff) as u8)
+    let [_, red, green, blue] = hex.to_be_bytes();
+    Color::Rgb(red, green, blue)
 }
 
 impl Theme {

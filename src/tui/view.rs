@@ -111,10 +111,10 @@ fn more(model: &Model, sheet: &Sheet, first: usize, area: Rect, buffer: &mut Buf
 pub fn scroll(model: &mut Model, key: Key) -> bool {
     let free_arrows = model.menu.is_none()
         && match (&model.screen, &model.prompt) {
-            (Screen::Page { .. } | Screen::Leak, _) => true,
             (Screen::Case, _) if model.caution_due().is_some() => true,
             (Screen::Case, Prompt::Step(step)) => !matches!(step.asks, Asks::Pick(_)),
-            (Screen::Case, Prompt::Handover { .. } | Prompt::Leak | Prompt::Paused | Prompt::Broken(_)) => {
+            (Screen::Page { .. } | Screen::Leak, _)
+            | (Screen::Case, Prompt::Handover { .. } | Prompt::Leak | Prompt::Paused | Prompt::Broken(_)) => {
                 true
             }
             _ => false,

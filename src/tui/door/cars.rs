@@ -52,7 +52,7 @@ impl CarDraft {
 
     fn text(&self) -> RigText {
         let mut text = RigText::default();
-        text.source = "the car".to_owned();
+        "the car".clone_into(&mut text.source);
         text.values.clone_from(&self.values);
         text
     }

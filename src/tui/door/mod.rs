@@ -13,7 +13,7 @@ use crate::case::{Case, CaseFolder, CaseState, Draft, Header, digest_of};
 use crate::library::Library;
 use crate::quantity::{Dimension, figures, show};
 use crate::rig::Rig;
-use crate::session::Session;
+use crate::session::{Crowd, Outlook, Session};
 use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
 use crate::walk::Event;
@@ -23,6 +23,7 @@ use jiff::tz::TimeZone;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// Where everything is kept and read from.
 #[derive(Debug, Clone, Default)]
@@ -46,6 +47,9 @@ pub struct Door {
     car: CarDraft,
     session: Option<Session>,
     drafts: BTreeMap<String, String>,
+    crowd: Option<Crowd>,
+    coming: Option<Receiver<Crowd>>,
+    outlook: Option<Outlook>,
 }
 
 impl Door {
@@ -67,6 +71,9 @@ impl Door {
             car: CarDraft::default(),
             session: None,
             drafts: BTreeMap::new(),
+            crowd: None,
+            coming: None,
+            outlook: None,
         })
     }
 
@@ -106,7 +113,32 @@ impl Door {
         let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), self.settings.units);
         self.session = Some(session.map_err(|e| e.to_string())?);
         self.drafts.clear();
+        self.draw_crowd();
         Ok(())
+    }
+
+    /// Begins to draw the simulated cars of the open case's rig beside everything else.
+    fn draw_crowd(&mut self) {
+        (self.crowd, self.coming, self.outlook) = (None, None, None);
+        let Some(session) = &self.session else { return };
+        let rig = session.rig().clone();
+        let (sender, receiver) = channel();
+        let drawing = move || {
+            // Nobody listens any more when the case was laid aside meanwhile.
+            let _ = sender.send(Crowd::draw(&rig));
+        };
+        if std::thread::Builder::new().name("odds".into()).spawn(drawing).is_ok() {
+            self.coming = Some(receiver);
+        }
+    }
+
+    /// Reckons the odds anew after something was given.
+    fn renew_odds(&mut self) {
+        self.outlook = self
+            .session
+            .as_ref()
+            .zip(self.crowd.as_ref())
+            .map(|(session, crowd)| session.outlook(crowd, false));
     }
 
     fn open_case(&mut self, name: &str) -> Result<Option<String>, String> {
@@ -130,6 +162,7 @@ impl Door {
         self.session = Some(session.map_err(|e| e.to_string())?);
         self.drafts =
             drafts.into_iter().map(|d| (d.step.unwrap_or_else(|| d.field.clone()), d.text)).collect();
+        self.draw_crowd();
         Ok(Some(said.join(" ")).filter(|s| !s.is_empty()))
     }
 
@@ -170,7 +203,7 @@ impl Desk for Door {
                 (hits > 0).then_some((hits, id, listed.heading.title))
             })
             .collect();
-        fits.sort_by(|a, b| b.0.cmp(&a.0));
+        fits.sort_by_key(|fit| std::cmp::Reverse(fit.0));
         fits.into_iter().map(|(_, id, title)| (id, title)).collect()
     }
 
@@ -182,8 +215,8 @@ impl Desk for Door {
         Ok(list
             .into_iter()
             .map(|c| CaseLine {
-                car: format!("case {}", c.id),
-                complaint: c.complaint.unwrap_or(c.tree),
+                car: c.complaint.unwrap_or(c.tree),
+                complaint: format!("case {}", c.id),
                 stands: match &c.state {
                     CaseState::Open => format!("open, {} records", c.records),
                     CaseState::Closed => "closed".into(),
@@ -219,7 +252,7 @@ impl Desk for Door {
         self.car.save(&folder).map(|p| p.display().to_string())
     }
 
-    fn begin(&mut self, walk: &str, complaint: &str, _simulated: bool) -> Result<(), String> {
+    fn begin(&mut self, walk: &str, complaint: &str) -> Result<(), String> {
         let rig = self.car.rig()?;
         let text = self.car.yaml();
         self.begin_case(walk, rig, text, complaint)?;
@@ -237,6 +270,7 @@ impl Desk for Door {
     fn leave(&mut self) {
         self.session = None;
         self.drafts.clear();
+        (self.crowd, self.coming, self.outlook) = (None, None, None);
     }
 
     fn head(&self) -> Option<Head> {
@@ -256,7 +290,7 @@ impl Desk for Door {
 
     fn prompt(&self) -> Prompt {
         match &self.session {
-            Some(session) => step::prompt(session),
+            Some(session) => step::prompt(session, self.outlook.as_ref()),
             None => Prompt::Broken("No case is open.".into()),
         }
     }
@@ -308,7 +342,9 @@ impl Desk for Door {
             Act::Close => session.send(Event::Closed),
             Act::TakeUp(step) => session.send(Event::TakenUp { step }),
         };
-        done.map_err(|e| e.to_string())
+        done.map_err(|e| e.to_string())?;
+        self.renew_odds();
+        Ok(())
     }
 
     fn step(&self, id: &str) -> Option<StepData> {
@@ -326,8 +362,10 @@ impl Desk for Door {
             .filter(|(i, _)| !before.contains(i))
             .map(|(i, _)| tree.steps[i].name())
             .collect();
-        Ok((!aside.is_empty())
-            .then(|| format!("Changed. No longer on the way, and kept aside: {}.", aside.join("; "))))
+        let said = (!aside.is_empty())
+            .then(|| format!("Changed. No longer on the way, and kept aside: {}.", aside.join("; ")));
+        self.renew_odds();
+        Ok(said)
     }
 
     fn record(&self) -> Vec<RecordLine> {
@@ -335,12 +373,12 @@ impl Desk for Door {
     }
 
     fn circuit(&self) -> Option<Circuit> {
-        self.session.as_ref().map(step::circuit)
+        self.session.as_ref().map(|s| step::circuit(s, self.outlook.as_ref()))
     }
 
     fn page(&self, page: Page) -> Vec<Para> {
         match &self.session {
-            Some(session) => pages::of_case(session, page, self.settings.units),
+            Some(session) => pages::of_case(session, page, self.settings.units, self.crowd.as_ref()),
             None => match self.car.rig() {
                 Ok(rig) => pages::of_car(&rig, page, self.settings.units),
                 Err(error) => vec![Para::Text(error)],
@@ -379,6 +417,25 @@ impl Desk for Door {
 
     fn draft(&self, step: &str) -> Option<String> {
         self.drafts.get(step).cloned()
+    }
+
+    fn busy(&self) -> bool {
+        self.coming.is_some()
+    }
+
+    fn poll(&mut self) -> bool {
+        match self.coming.as_ref().map(Receiver::try_recv) {
+            Some(Ok(crowd)) => {
+                (self.crowd, self.coming) = (Some(crowd), None);
+                self.renew_odds();
+                true
+            }
+            Some(Err(TryRecvError::Disconnected)) => {
+                self.coming = None;
+                false
+            }
+            Some(Err(TryRecvError::Empty)) | None => false,
+        }
     }
 
     fn settle(&mut self, settings: Settings) {

@@ -7,7 +7,7 @@ use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
 use crate::rig::Rig;
-use crate::session::{self, Ask, Session};
+use crate::session::{self, Ask, Crowd, Session, Suspect};
 use crate::terms::{Condition, FIRST_WORD};
 use crate::tree::StepKind;
 use crate::walk::Given;
@@ -21,10 +21,10 @@ fn pair(name: impl Into<String>, value: impl Into<String>) -> Para {
 }
 
 /// A page of a case.
-pub fn of_case(session: &Session, page: Page, units: UnitSystem) -> Vec<Para> {
+pub fn of_case(session: &Session, page: Page, units: UnitSystem, crowd: Option<&Crowd>) -> Vec<Para> {
     match page {
         Page::Why => why(session),
-        Page::Standing => standing(session),
+        Page::Standing => standing(session, crowd),
         Page::Report => report(session),
         page => of_car(session.rig(), page, units),
     }
@@ -40,9 +40,8 @@ pub fn of_car(rig: &Rig, page: Page, units: UnitSystem) -> Vec<Para> {
 }
 
 fn why(session: &Session) -> Vec<Para> {
-    let view = match session.ask() {
-        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => view,
-        _ => return vec![text("No step is open now.")],
+    let (Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view)) = session.ask() else {
+        return vec![text("No step is open now.")];
     };
     let tree = session.tree();
     let mut paras = vec![Para::Head(view.step.name().to_owned())];
@@ -106,14 +105,63 @@ fn leads_to(session: &Session, target: crate::tree::Target) -> String {
     }
 }
 
-fn standing(session: &Session) -> Vec<Para> {
-    let mut paras = vec![Para::Head("This walk can find".into())];
-    for fault in &session.tree().finds {
-        paras.push(Para::Item(fault.name().to_owned()));
+/// Below this probability a fault counts as set aside.
+const ASIDE: f64 = 0.005;
+
+fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
+    let Some(crowd) = crowd else {
+        let mut paras = vec![text("The odds are still being reckoned; open this page again in a moment.")];
+        paras.push(Para::Head("What was seen so far".into()));
+        paras.extend(seen(session));
+        return paras;
+    };
+    let outlook = session.outlook(crowd, true);
+    let mut paras = Vec::new();
+    if let Some(worst) = &outlook.misfit {
+        paras.push(Para::Judged(
+            Verdict::Undecided,
+            format!(
+                "No single fault explains everything well. A slip, the gauge, or two faults at once? What fits worst: {worst}."
+            ),
+        ));
     }
-    paras.push(Para::Head("What was seen so far".into()));
-    paras.extend(seen(session));
+    if let Some((reading, instead)) = &outlook.fragile {
+        paras.push(text(format!(
+            "It hangs on one reading: without '{reading}' it would be {}. Worth repeating.",
+            instead.id().replace('-', " ")
+        )));
+    }
+    if let Some((what, minutes)) = &outlook.next {
+        paras.push(text(format!(
+            "What would tell most for its time now: {what}, about {} min.",
+            figures(*minutes, 2)
+        )));
+    }
+    paras.push(Para::Head("Still standing".into()));
+    for suspect in outlook.suspects.iter().filter(|s| s.probability >= ASIDE) {
+        paras.push(pair(step::odds(suspect.probability), line_of(suspect)));
+    }
+    paras.push(pair(step::odds(outlook.other), "something in no catalogue"));
+    paras.push(Para::Head("Set aside".into()));
+    for suspect in outlook.suspects.iter().filter(|s| s.probability < ASIDE) {
+        paras.push(Para::Item(line_of(suspect)));
+    }
     paras
+}
+
+fn line_of(suspect: &Suspect) -> String {
+    let named = |raised: bool| -> Vec<&str> {
+        suspect.moved.iter().filter(|(_, up)| *up == raised).map(|(t, _)| t.as_str()).collect()
+    };
+    let mut line = suspect.fault.name().to_owned();
+    let (up, down) = (named(true), named(false));
+    if !up.is_empty() {
+        line = format!("{line}; raised by {}", up.join(" and "));
+    }
+    if !down.is_empty() {
+        line = format!("{line}; lowered by {}", down.join(" and "));
+    }
+    line
 }
 
 fn seen(session: &Session) -> Vec<Para> {
@@ -268,14 +316,34 @@ pub fn save_report(session: &Session) -> Result<String, String> {
     let path = case.path().with_extension("txt");
     let mut out = String::new();
     for para in report(session) {
-        match para {
-            Para::Head(t) => out.push_str(&format!("\n{t}\n")),
-            Para::Text(t) | Para::Item(t) => out.push_str(&format!("{t}\n")),
-            Para::Pair(a, b) => out.push_str(&format!("{a}: {b}\n")),
-            Para::Judged(_, t) => out.push_str(&format!("- {t}\n")),
-            Para::Caution(c) => out.push_str(&format!("{}\n", c.text())),
-            Para::Gap => out.push('\n'),
-        }
+        let line = match para {
+            Para::Head(t) => format!(
+                "
+{t}
+"
+            ),
+            Para::Text(t) | Para::Item(t) => format!(
+                "{t}
+"
+            ),
+            Para::Pair(a, b) => format!(
+                "{a}: {b}
+"
+            ),
+            Para::Judged(_, t) => format!(
+                "- {t}
+"
+            ),
+            Para::Caution(c) => format!(
+                "{}
+",
+                c.text()
+            ),
+            Para::Gap => "
+"
+            .to_owned(),
+        };
+        out.push_str(&line);
     }
     std::fs::write(&path, crate::text::visible_lines(&out).as_bytes())
         .map_err(|e| format!("could not write the report at {}: {e}", path.display()))?;

@@ -6,7 +6,7 @@ use super::super::theme::Role;
 use super::super::widgets::{Circuit, PartState, Scale};
 use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
-use crate::session::{Ask, Expectation, Session, StepView, Width, bare_unit};
+use crate::session::{Ask, Expectation, Outlook, Session, Standing, StepView, Width, bare_unit};
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
 use crate::tree::{self, Finding, Read, Step, StepKind};
 use crate::walk::{Band, Ending, Given, Taken};
@@ -37,15 +37,15 @@ pub fn band(reading: Reading, band: &Band, units: UnitSystem) -> String {
 }
 
 /// What is asked now.
-pub fn prompt(session: &Session) -> Prompt {
+pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
     match session.ask() {
         Ask::Step(view) => Prompt::Step(Box::new(step(session, &view, Phase::Walk))),
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
             Prompt::Step(Box::new(step(session, &view, Phase::PutBack(state.name().to_owned()))))
         }
-        Ask::Finding(f) => Prompt::Finding(Box::new(finding(session, f))),
-        Ask::NotCured(f) => Prompt::NotCured(Box::new(finding(session, f))),
+        Ask::Finding(f) => Prompt::Finding(Box::new(finding(session, f, outlook))),
+        Ask::NotCured(f) => Prompt::NotCured(Box::new(finding(session, f, outlook))),
         Ask::Handover(h) => Prompt::Handover {
             says: h.says.clone(),
             advice: h.advice.clone(),
@@ -189,8 +189,11 @@ fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
         Width::Limits => "the limits of the test",
         Width::Ceiling => "up to where the test stops",
     };
+    // What is left of a difference of equal numbers is no term.
+    let least = 1e-6 * e.terms.iter().map(|t| t.si.abs()).fold(0.0, f64::max);
+    let value = |si: f64| show(if si.abs() < least { 0.0 } else { si }, unit, None, 3);
     let sum: Vec<(String, String, String)> =
-        e.terms.iter().map(|t| (t.what.clone(), signed(t.si, unit), t.source.to_owned())).collect();
+        e.terms.iter().map(|t| (t.what.clone(), value(t.si), t.source.to_owned())).collect();
     // The sum in short stands behind the band, as the parts of it that matter.
     let parts: Vec<String> = sum
         .iter()
@@ -218,10 +221,6 @@ fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
         },
         ceiling: e.ceiling.map(|c| show(c, unit, None, 3)),
     }
-}
-
-fn signed(si: f64, unit: &Unit) -> String {
-    show(si, unit, None, 3)
 }
 
 /// The ends of the scale: the gauge's own where it has some, otherwise round numbers about the band. Fixed by the step, never by
@@ -343,7 +342,19 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
     lines
 }
 
-fn finding(session: &Session, f: &Finding) -> FindingData {
+/// Odds in twentieths, as people say them.
+pub fn odds(p: f64) -> String {
+    let twentieths = (p * 20.0).round();
+    if twentieths < 1.0 {
+        "under 1 in 20".to_owned()
+    } else if p > 0.975 {
+        "over 19 in 20".to_owned()
+    } else {
+        format!("{twentieths} in 20")
+    }
+}
+
+fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> FindingData {
     let record = record(session);
     let because = record
         .iter()
@@ -361,7 +372,7 @@ fn finding(session: &Session, f: &Finding) -> FindingData {
     FindingData {
         id: f.id.clone(),
         says: f.says.clone(),
-        sure: None,
+        sure: outlook.map(|o| sure(f, o)),
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
@@ -371,8 +382,46 @@ fn finding(session: &Session, f: &Finding) -> FindingData {
     }
 }
 
+/// How sure the finding is by the odds of everything seen, and what to doubt.
+fn sure(f: &Finding, outlook: &Outlook) -> String {
+    let p: f64 = outlook
+        .suspects
+        .iter()
+        .filter(|s| s.fault == f.fault || f.also.contains(&s.fault))
+        .map(|s| s.probability)
+        .sum();
+    let mut text = format!("Odds by everything seen so far: {}.", odds(p));
+    if let Some(first) = outlook.suspects.first()
+        && first.fault != f.fault
+        && !f.also.contains(&first.fault)
+        && first.probability > 2.0 * p
+    {
+        text =
+            format!("{text} The odds favour another: {}, {}.", first.fault.name(), odds(first.probability));
+    }
+    if let Some((reading, _)) = &outlook.fragile {
+        text = format!("{text} It hangs on one reading; repeat it if in doubt: {reading}.");
+    }
+    text
+}
+
+/// How the part at a spot stands, by the faults that sit there, and its probability.
+fn stands(spot: Spot, outlook: &Outlook) -> (PartState, f64) {
+    let here = |part: crate::terms::Part| Spot::of_part(part) == Some(spot);
+    let all: Vec<_> = outlook.parts.iter().filter(|(part, _, _)| here(*part)).collect();
+    let chance: f64 = all.iter().map(|(_, p, _)| p).sum();
+    let state = if all.iter().any(|(_, _, s)| *s == Standing::Likely) {
+        PartState::Likely
+    } else if !all.is_empty() && all.iter().all(|(_, _, s)| *s == Standing::Cleared) {
+        PartState::Cleared
+    } else {
+        PartState::Open
+    };
+    (state, chance)
+}
+
 /// The fuel circuit with the latest reading at each point, and the part the step is about.
-pub fn circuit(session: &Session) -> Circuit {
+pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
     let rig = session.rig();
     let tree = session.tree();
     let readings: Vec<&Taken> = session
@@ -394,7 +443,10 @@ pub fn circuit(session: &Session) -> Circuit {
         let latest = readings.iter().rev().find(|t| Spot::of_reading(t.reading, t.place) == Some(spot));
         part.reading = latest.map(|t| (t.typed.clone(), Some(verdict(t.verdict))));
         part.here = here == Some(spot);
-        part.state = (spot != Spot::Gauge && spot != Spot::TankAgain).then_some(PartState::Open);
+        let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;
+        let (state, chance) = outlook.map_or((PartState::Open, 0.0), |o| stands(spot, o));
+        part.state = is_part.then_some(state);
+        part.odds = (is_part && state == PartState::Likely).then(|| odds(chance));
     }
     circuit
 }

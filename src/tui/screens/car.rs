@@ -44,7 +44,6 @@ fn facts(model: &Model, car: &CarState, width: usize) -> Sheet {
     let on = match (car.site, car.purpose) {
         (false, _) => "Go on: where it is",
         (true, Purpose::Supply) => "Show what the supply can feed",
-        (true, Purpose::Practise) => "Begin practice with a hidden fault",
         (true, Purpose::Begin) => "Begin",
     };
     sheet.choice(car.at >= shown.len(), "g", on);

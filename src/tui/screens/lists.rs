@@ -66,10 +66,10 @@ pub fn record_line(sheet: &mut Sheet, line: &RecordLine, here: bool) {
     let mut text = format!("{}: {}", line.title, line.gave);
     if let Some(verdict) = line.verdict {
         let sign = sheet.look.verdict_sign(verdict);
-        text.push_str(&format!(" {sign} {}", verdict.word()));
+        text = format!("{text} {sign} {}", verdict.word());
     }
     if let Some(expected) = &line.expected {
-        text.push_str(&format!(", expected {expected}"));
+        text = format!("{text}, expected {expected}");
     }
     if line.number.is_none() {
         text.push_str(" (not on the way now)");

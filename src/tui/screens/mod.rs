@@ -125,11 +125,12 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         }
         Screen::Page { .. } => vec![("Esc", "back"), ("arrows", "scroll")],
         Screen::Cases { .. } => vec![("Enter", "open"), ("type", "filter"), ("Esc", "back")],
-        Screen::Answers { .. } => vec![("Enter", "change"), ("arrows", "pick"), ("Esc", "back")],
+        Screen::Answers { .. } | Screen::Settings(_) => {
+            vec![("Enter", "change"), ("arrows", "pick"), ("Esc", "back")]
+        }
         Screen::Note { .. } => vec![("Enter", "keep"), ("Tab", "shared or private"), ("Esc", "later")],
         Screen::Cannot { .. } => vec![("Enter", "take"), ("arrows", "reason"), ("Esc", "back")],
         Screen::Leak => vec![("Esc", "back")],
-        Screen::Settings(_) => vec![("Enter", "change"), ("arrows", "pick"), ("Esc", "back")],
     }
 }
 

@@ -15,8 +15,6 @@ pub enum StartRow {
     Questions,
     /// The list of cases.
     Cases,
-    /// A simulated car.
-    Practise,
     /// The supply of a car.
     Supply,
     /// Settings.
@@ -28,10 +26,9 @@ pub enum StartRow {
 }
 
 /// The rows in order.
-pub const START_ROWS: [StartRow; 7] = [
+pub const START_ROWS: [StartRow; 6] = [
     StartRow::Questions,
     StartRow::Cases,
-    StartRow::Practise,
     StartRow::Supply,
     StartRow::Settings,
     StartRow::Help,
@@ -43,7 +40,6 @@ impl StartRow {
         match self {
             Self::Questions => "No words for it? When does it happen",
             Self::Cases => "Cases",
-            Self::Practise => "Practise on a simulated car",
             Self::Supply => "What a supply can feed",
             Self::Settings => "Settings",
             Self::Help => "Help",

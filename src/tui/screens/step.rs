@@ -225,7 +225,7 @@ fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: 
             let mut text = format!("= {}", echo.text);
             if let Some((verdict, by)) = &echo.verdict {
                 let sign = sheet.look.verdict_sign(*verdict);
-                text.push_str(&format!("  {sign} {} {by}", verdict.word()));
+                text = format!("{text}  {sign} {} {by}", verdict.word());
                 sheet.text(role(*verdict), text.trim_end());
             } else {
                 sheet.text(Role::Text, &text);

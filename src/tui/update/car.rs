@@ -95,10 +95,10 @@ fn go_on(app: &mut App) {
     }
     match car.purpose {
         Purpose::Supply => app.page(Page::Supply, "Supply limits"),
-        purpose => {
+        Purpose::Begin => {
             let walk = app.model.walk.clone().unwrap_or_default();
             let complaint = app.model.complaint.text().to_owned();
-            match app.desk.begin(&walk, &complaint, purpose == Purpose::Practise) {
+            match app.desk.begin(&walk, &complaint) {
                 Ok(()) => app.enter_case(),
                 Err(error) => app.refuse(&error),
             }

@@ -296,7 +296,7 @@ pub fn change(app: &mut App, key: Key) {
                     app.close();
                     app.refresh();
                     if app.model.prompt == Prompt::Review {
-                        app.to_case();
+                        app.show_case();
                     }
                     app.say(&said.unwrap_or_else(|| "Changed.".into()));
                 }

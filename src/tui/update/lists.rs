@@ -40,7 +40,6 @@ pub fn start(app: &mut App, key: Key) -> Left {
         Key::Enter => match START_ROWS.get(app.model.start_at - 1 - recent) {
             Some(StartRow::Questions) => app.open(Screen::Questions(0)),
             Some(StartRow::Cases) => app.open_cases(),
-            Some(StartRow::Practise) => open_cars(app, Purpose::Practise),
             Some(StartRow::Supply) => open_cars(app, Purpose::Supply),
             Some(StartRow::Settings) => app.act_on(Action::Settings),
             Some(StartRow::Help) => app.act_on(Action::Help),
