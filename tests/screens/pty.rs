@@ -45,7 +45,7 @@ impl Terminal {
             }
         });
         let writer = Some(pair.master.take_writer().unwrap());
-        let parser = vt100::Parser::new(rows, columns, 0);
+        let parser = vt100::Parser::new(rows.try_into().unwrap(), columns.try_into().unwrap(), 0);
         Self { master: Some(pair.master), writer, child, bytes, seen: Vec::new(), parser }
     }
 

@@ -19,7 +19,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("<enter>").sees("WARNING").sees("Fuel runs out of an open line.");
     b.keys("y").sees("Press Enter when the repair is done");
     b.keys("<enter>").sees("Prove the repair: supply pressure");
-    b.keys("38 psi<enter>").sees("Put back (pressure gauge fitted): gauge off");
+    b.keys("36 psi<enter>").sees("Put back (pressure gauge fitted): gauge off");
     b.keys("<enter>").sees("Look through everything before closing");
     b.keys("c").sees("Closed").sees("the reading after the repair proves it");
     b.keys("<enter>").sees("Report").sees("The feed filter lets too little through.");
@@ -51,9 +51,9 @@ fn a_caution_wants_its_own_key_and_no_held_one() {
 #[test]
 fn going_back_keeps_what_was_given() {
     let mut b = Bench::at_reading(80, 24);
-    b.keys("43 psi<enter>").sees("ethanol in the fuel").keys("10 %<enter>").sees("settling time");
+    b.keys("36 psi<enter>").sees("ethanol in the fuel").keys("10 %<enter>").sees("settling time");
     b.keys("<c-p>").sees("ethanol in the fuel").sees("> 10 %");
-    b.keys("<c-p>").sees("supply pressure").sees("> 43 psi");
+    b.keys("<c-p>").sees("supply pressure").sees("> 36 psi");
     b.keys("<enter>").sees("ethanol in the fuel").sees("> 10 %").keys("<enter>").sees("settling time");
 }
 
@@ -133,12 +133,12 @@ fn fuel_smell_is_one_key_from_every_screen_and_the_case_waits() {
 #[test]
 fn an_answer_can_be_corrected_and_what_falls_off_the_way_is_said() {
     let mut b = Bench::at_reading(80, 24);
-    b.keys("43 psi<enter>10 %<enter>").sees("settling time");
+    b.keys("36 psi<enter>10 %<enter>").sees("settling time");
     b.keys("<c-d>")
         .sees("Done so far")
         .keys("<down><enter>")
         .sees("Correct 3: supply pressure")
-        .sees("> 43 psi");
+        .sees("> 36 psi");
     b.keys("<bs><bs><bs><bs><bs><bs>20 psi<enter>").sees("kept aside: ethanol in the fuel");
     b.keys("<esc>").sees("filter by eye");
 }
@@ -146,7 +146,7 @@ fn an_answer_can_be_corrected_and_what_falls_off_the_way_is_said() {
 #[test]
 fn the_clock_rings_once_and_then_lets_the_program_sleep() {
     let mut b = Bench::at_reading(80, 24);
-    b.keys("43 psi<enter>10 %<enter>").sees("Timed: 1 min").keys(" ").sees("time: 1:00 left");
+    b.keys("36 psi<enter>10 %<enter>").sees("Timed: 1 min").keys(" ").sees("time: 1:00 left");
     let mut rings = 0;
     for _ in 0..200 {
         let Some(at) = b.app.wake_at() else { break };

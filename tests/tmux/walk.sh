@@ -70,7 +70,7 @@ for size in 80x24 120x40 40x20; do
     keys 1 Enter; sees 'Fuel runs out of an open line.'
     keys y; sees 'repair is done'
     keys Enter; sees 'Prove the repair'
-    keys -l '43 psi'; keys Enter; sees 'gauge off'
+    keys -l '36 psi'; keys Enter; sees 'gauge off'
     keys Enter; sees 'before closing'
     keys c; sees 'Closed'
     keys Enter; sees 'Report'

@@ -285,16 +285,18 @@ pub fn echo(session: &Session, id: &str, text: &str, place: Option<Place>) -> Re
 
 /// A reading as taken, in one line.
 pub fn taken(session: &Session, taken: &Taken) -> String {
+    let expected = band(taken.reading, &taken.band, session.units());
+    if taken.verdict == tree::Verdict::Undecided {
+        return format!(
+            "Kept: {} is too near a limit of {expected} for this instrument to decide.",
+            taken.typed
+        );
+    }
     let unit = bare_unit(taken.reading, session.units());
     let by = off_by(taken.si, &taken.band, unit);
     let sure = (taken.probability * 100.0).round();
-    format!(
-        "Kept: {} is {}{}{by}, {sure} % sure; expected {}.",
-        taken.typed,
-        verdict(taken.verdict).word(),
-        if by.is_empty() { "" } else { " " },
-        band(taken.reading, &taken.band, session.units())
-    )
+    let verdict = format!("{} {by}", verdict(taken.verdict).word());
+    format!("Kept: {} is {}, {sure} % sure; expected {expected}.", taken.typed, verdict.trim())
 }
 
 /// What was done, newest first; answers kept aside stand last.
