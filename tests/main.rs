@@ -10,4 +10,5 @@ mod instrument;
 mod journal;
 mod odds;
 mod rooms;
+mod screens;
 mod table;

@@ -23,6 +23,7 @@ mod schema;
 mod supply;
 mod trees;
 mod walk;
+mod wizard;
 
 pub use output::{Done, Failure, Output, note, read_text};
 
@@ -31,13 +32,18 @@ use std::process::ExitCode;
 
 /// Find why a converted, fuel-injected engine runs lean, rich or not at all.
 #[derive(Debug, Parser)]
-#[command(name = "faultwalk", version, about, max_term_width = 100, arg_required_else_help = true)]
+#[command(name = "faultwalk", version, about, max_term_width = 100)]
 pub struct Cli {
     /// Print the result as JSON, for the commands that have one.
     #[arg(long, global = true)]
     json: bool,
+    #[command(flatten)]
+    looks: wizard::Looks,
+    #[command(flatten)]
+    wizard: wizard::Args,
+    /// Without a command the screens open.
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 /// One command a variant, each run by the file of its name.
@@ -72,9 +78,9 @@ enum Command {
 }
 
 impl Command {
-    fn run(self, out: &mut Output) -> Result<Done, Failure> {
+    fn run(self, looks: wizard::Looks, out: &mut Output) -> Result<Done, Failure> {
         match self {
-            Self::Walk(args) => walk::run(&args, out),
+            Self::Walk(args) => walk::run(&args, looks, out),
             Self::Report(args) => report::run(&args, out),
             Self::Prove(args) => prove::run(&args, out),
             Self::Trees(args) => trees::run(&args, out),
@@ -103,7 +109,11 @@ pub fn main() -> ExitCode {
         Err(error) => return output::usage(&error),
     };
     let mut out = Output::stdout(cli.json);
-    let result = cli.command.run(&mut out).and_then(|done| out.finish().map(|()| done));
+    let result = match cli.command {
+        Some(command) => command.run(cli.looks, &mut out),
+        None => wizard::run(cli.wizard, cli.looks),
+    };
+    let result = result.and_then(|done| out.finish().map(|()| done));
     output::exit(result)
 }
 

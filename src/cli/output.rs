@@ -14,6 +14,8 @@ pub enum Done {
     Fine,
     /// It did, and the thing it checked is not in order.
     NotInOrder,
+    /// A signal ended it; the exit code is 128 and the signal's number.
+    Stopped(u8),
 }
 
 /// Why a command could not do what was asked. Each text says what was expected, what was found and what to do.
@@ -148,6 +150,7 @@ pub(super) fn exit(result: Result<Done, Failure>) -> ExitCode {
     match result {
         Ok(Done::Fine) | Err(Failure::BrokenPipe) => ExitCode::SUCCESS,
         Ok(Done::NotInOrder) => ExitCode::from(1),
+        Ok(Done::Stopped(code)) => ExitCode::from(code),
         Err(Failure::Input(text)) => {
             complain(&text);
             ExitCode::from(2)

@@ -1,7 +1,7 @@
 //! `walk [TREE]`: one case, by a person or from an answers file.
 
 use super::car::read_rig;
-use super::{Done, Failure, Output, answers, note, read_text};
+use super::{Done, Failure, Output, answers, note, read_text, wizard};
 use crate::belief::Particles;
 use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::Library;
@@ -9,6 +9,7 @@ use crate::quantity::UnitSystem;
 use crate::rig::Rig;
 use crate::session::{self, Driven, Session};
 use crate::tree::{Diagnostic, Tree};
+use crate::tui::Begin;
 use crate::walk::{Ending, Given};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -81,13 +82,20 @@ pub fn header(tree: &Tree, rig_text: &str, complaint: Option<String>) -> Header 
 }
 
 /// Walks.
-pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
+pub fn run(args: &Args, looks: wizard::Looks, out: &mut Output) -> Result<Done, Failure> {
     let library = library(args.trees.as_deref())?;
     match (&args.answers, &args.resume) {
         (Some(file), None) => from_answers(args, &library, file, out),
         (Some(_), Some(_)) => Err(Failure::Input(
             "--resume goes on with a person, --answers without one; give one of them".into(),
         )),
+        (None, Some(name)) if on_screens(args) => {
+            wizard::walk(Begin::Case(name.clone()), args.cases.clone(), args.trees.clone(), looks)
+        }
+        (None, None) if on_screens(args) => {
+            let begin = begin(args, &library)?;
+            wizard::walk(begin, args.cases.clone(), args.trees.clone(), looks)
+        }
         (None, Some(name)) => {
             let (rig, tree, case) = kept(args, &library, name)?;
             let session = Session::resume(rig, tree, case, UnitSystem::Metric).map_err(Failure::input)?;
@@ -100,6 +108,21 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
             by_a_person(session.map_err(Failure::input)?)
         }
     }
+}
+
+/// Whether a person walks on the screens rather than line by line.
+fn on_screens(args: &Args) -> bool {
+    let plain = args.plain || std::env::var_os("FAULTWALK_PLAIN").is_some_and(|v| !v.is_empty());
+    !plain && wizard::has_terminal()
+}
+
+/// What the screens begin with; what is wrong with tree or rig is said before the terminal changes.
+fn begin(args: &Args, library: &Library) -> Result<Begin, Failure> {
+    if args.tree.is_none() && args.rig.is_none() {
+        return Ok(Begin::Start);
+    }
+    let (tree, _, rig) = asked_for(args, library)?;
+    Ok(Begin::Tree { tree: tree.id, rig, complaint: args.complaint.clone().unwrap_or_default() })
 }
 
 /// The tree and rig the arguments name.

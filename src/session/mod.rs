@@ -13,6 +13,8 @@ mod facts;
 mod instruments;
 mod odds;
 mod one;
+mod outlook;
+mod overview;
 
 pub use bench::{Bench, FaultyCar};
 pub use drive::{Answers, Driven, Reply, Simulated, Source, drive, end_id, typed};
@@ -22,3 +24,5 @@ pub use expectation::{Expectation, Width, expectation, seen_at};
 pub use facts::car_facts;
 pub use instruments::{describe, instrument_for};
 pub use one::{Ask, Session, StepView};
+pub use outlook::{Crowd, Outlook, Standing, Suspect};
+pub use overview::{OVERVIEW, Point, ledger, points, reference_advice, station_pressures, supply};

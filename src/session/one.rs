@@ -322,7 +322,7 @@ impl Session {
     }
 
     /// Understands and judges a reading for `index` without taking it.
-    fn judge(
+    pub(super) fn judge(
         &self,
         index: usize,
         text: &str,

@@ -1,0 +1,130 @@
+//! How every fault stands, for people to see: the belief of a case in words and plain numbers.
+
+use super::one::Session;
+use crate::belief::{Belief, Evidence, Key, PartState, Particles};
+use crate::rig::Rig;
+use crate::terms::{Fault, Part};
+use std::sync::Arc;
+
+/// Simulated cars a fault is stood for by: enough that odds shown in twentieths do not move with the draw.
+const PER_FAULT: usize = 64;
+
+/// The simulated cars of one rig, drawn once; it takes long enough to do beside other work.
+#[derive(Debug, Clone)]
+pub struct Crowd(Arc<Particles>);
+
+impl Crowd {
+    /// Draws and solves them.
+    pub fn draw(rig: &Rig) -> Self {
+        Self(Arc::new(Particles::draw(rig, PER_FAULT, 1)))
+    }
+}
+
+/// How a fault or a part stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// What was seen speaks against it.
+    Cleared,
+    /// Neither.
+    Open,
+    /// What was seen speaks for it.
+    Likely,
+}
+
+/// One fault with what raised it or set it aside.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suspect {
+    /// The fault.
+    pub fault: Fault,
+    /// Its probability, 0 to 1.
+    pub probability: f64,
+    /// What mattered most for it, in words, and whether it raised the fault.
+    pub moved: Vec<(String, bool)>,
+}
+
+/// The belief of a case at one moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outlook {
+    /// Faults, the likeliest first.
+    pub suspects: Vec<Suspect>,
+    /// Probability of something in no catalogue.
+    pub other: f64,
+    /// Replaceable parts with their probability, the likeliest first.
+    pub parts: Vec<(Part, f64, Standing)>,
+    /// Set when even the best explanation fits badly: what it fits worst, in words.
+    pub misfit: Option<String>,
+    /// The reading whose slip would change the verdict, in words, and the part that would be named then.
+    pub fragile: Option<(String, Part)>,
+    /// What would tell most a minute now, in words, with its minutes.
+    pub next: Option<(String, f64)>,
+}
+
+/// A piece of evidence in words.
+fn words(evidence: &Evidence) -> String {
+    match evidence {
+        Evidence::Reading { reading, condition, .. } => format!("{}, {}", reading.name(), condition.name()),
+        Evidence::Observation { observation, outcome } => {
+            let outcome = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
+            format!("{}: {outcome}", observation.name())
+        }
+        Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
+    }
+}
+
+/// How many pieces of evidence are named for one fault.
+const NAMED: usize = 3;
+/// A piece of evidence that moves a fault's likelihood by less than this, in natural logarithms, is not worth naming.
+const WORTH_NAMING: f64 = 0.2;
+
+impl Session {
+    /// How every fault stands after everything given so far. `deep` adds what would tell most now, which takes longer.
+    pub fn outlook(&self, crowd: &Crowd, deep: bool) -> Outlook {
+        let belief: Belief = self.belief(&crowd.0);
+        let evidence: Vec<String> = belief.evidence().map(words).collect();
+        let named = |index: usize| evidence.get(index).cloned();
+        let mut suspects: Vec<Suspect> = belief
+            .odds()
+            .into_iter()
+            .map(|(fault, probability)| {
+                let moved = belief
+                    .why(fault)
+                    .into_iter()
+                    .filter(|w| w.ratio.abs() > WORTH_NAMING)
+                    .take(NAMED)
+                    .filter_map(|w| named(w.evidence).map(|text| (text, w.ratio > 0.0)))
+                    .collect();
+                Suspect { fault, probability, moved }
+            })
+            .collect();
+        suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        let parts = belief
+            .part_states()
+            .into_iter()
+            .map(|(part, p, state)| {
+                let standing = match state {
+                    PartState::Cleared => Standing::Cleared,
+                    PartState::Open => Standing::Open,
+                    PartState::Likely => Standing::Likely,
+                };
+                (part, p, standing)
+            })
+            .collect();
+        let misfit = belief.misfit();
+        let next = if deep { self.suggestions(&belief).into_iter().next() } else { None };
+        Outlook {
+            suspects,
+            other: belief.other(),
+            parts,
+            misfit: (misfit.alarm && !evidence.is_empty())
+                .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
+            fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
+            next: next.map(|s| {
+                let what = match s.key {
+                    Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
+                    Key::Observation(observation) => observation.name().to_owned(),
+                };
+                (what, s.minutes)
+            }),
+        }
+    }
+}

@@ -1,0 +1,151 @@
+//! What can be done from every screen of a case: one list, shown by Esc, each with a letter there and a Ctrl key everywhere.
+//!
+//! The Ctrl keys avoid those that terminals, multiplexers and browsers take for themselves (H, I, J, M, A, B, N, T, W).
+
+/// An action.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Action {
+    /// One step back.
+    Back,
+    /// The step can't be done.
+    Cannot,
+    /// Why this step.
+    Why,
+    /// Write a note.
+    Note,
+    /// What was given, to be corrected.
+    Record,
+    /// Which faults still stand.
+    Standing,
+    /// The mixture ledger.
+    Ledger,
+    /// The car.
+    Car,
+    /// The supply's limits.
+    Supply,
+    /// The report.
+    Report,
+    /// Another case.
+    Cases,
+    /// Settings.
+    Settings,
+    /// Stop for now.
+    Pause,
+    /// Fuel smell or leak.
+    Leak,
+    /// Help.
+    Help,
+}
+
+impl Action {
+    /// Every action in the order shown.
+    pub const ALL: [Self; 15] = [
+        Self::Back,
+        Self::Cannot,
+        Self::Why,
+        Self::Note,
+        Self::Record,
+        Self::Standing,
+        Self::Ledger,
+        Self::Car,
+        Self::Supply,
+        Self::Report,
+        Self::Cases,
+        Self::Settings,
+        Self::Pause,
+        Self::Leak,
+        Self::Help,
+    ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Back => "Back to the step before",
+            Self::Cannot => "Cannot do this",
+            Self::Why => "Why this step",
+            Self::Note => "Note",
+            Self::Record => "Done so far, change an answer",
+            Self::Standing => "Still standing",
+            Self::Ledger => "Mixture ledger",
+            Self::Car => "Car",
+            Self::Supply => "Supply limits",
+            Self::Report => "Report",
+            Self::Cases => "Another case",
+            Self::Settings => "Settings",
+            Self::Pause => "Pause",
+            Self::Leak => "Fuel smell or leak",
+            Self::Help => "Help",
+        }
+    }
+
+    /// The letter that picks it in the open menu.
+    pub fn letter(self) -> char {
+        match self {
+            Self::Back => 'b',
+            Self::Cannot => 'x',
+            Self::Why => 'w',
+            Self::Note => 'n',
+            Self::Record => 'd',
+            Self::Standing => 's',
+            Self::Ledger => 'l',
+            Self::Car => 'c',
+            Self::Supply => 'u',
+            Self::Report => 'r',
+            Self::Cases => 'v',
+            Self::Settings => 'o',
+            Self::Pause => 'p',
+            Self::Leak => 'f',
+            Self::Help => 'h',
+        }
+    }
+
+    /// The letter that does it with Ctrl.
+    pub fn ctrl(self) -> char {
+        match self {
+            Self::Back => 'p',
+            Self::Cannot => 'x',
+            Self::Why => 'y',
+            Self::Note => 'e',
+            Self::Record => 'd',
+            Self::Standing => 's',
+            Self::Ledger => 'l',
+            Self::Car => 'k',
+            Self::Supply => 'u',
+            Self::Report => 'r',
+            Self::Cases => 'v',
+            Self::Settings => 'o',
+            Self::Pause => 'q',
+            Self::Leak => 'f',
+            Self::Help => 'g',
+        }
+    }
+
+    /// The action of a Ctrl key.
+    pub fn of_ctrl(letter: char) -> Option<Self> {
+        Self::ALL.into_iter().find(|a| a.ctrl() == letter)
+    }
+
+    /// The action of a letter in the menu.
+    pub fn of_letter(letter: char) -> Option<Self> {
+        Self::ALL.into_iter().find(|a| a.letter() == letter.to_ascii_lowercase())
+    }
+
+    /// Whether it makes sense without an open case.
+    pub fn without_case(self) -> bool {
+        matches!(self, Self::Cases | Self::Settings | Self::Leak | Self::Help)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn no_key_does_two_things_and_none_is_taken_by_terminals() {
+        let letters: HashSet<char> = Action::ALL.iter().map(|a| a.letter()).collect();
+        let ctrl: HashSet<char> = Action::ALL.iter().map(|a| a.ctrl()).collect();
+        assert_eq!((letters.len(), ctrl.len()), (Action::ALL.len(), Action::ALL.len()));
+        assert!("hijmabntwcz".chars().all(|c| !ctrl.contains(&c)));
+    }
+}

@@ -1,0 +1,423 @@
+//! What the screens show and ask, as plain data, and the door through which they act.
+//!
+//! The screens know this file and nothing of sessions, files or models. The real door is [`super::door`]; tests put a
+//! scripted one in its place.
+
+use super::widgets::{Circuit, InductionPath, Scale};
+use crate::instrument::Verdict;
+use crate::quantity::{Unit, UnitSystem};
+use crate::terms::{Caution, Complaint, Place};
+use crate::walk::Reason;
+
+/// A paragraph of a page of text.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Para {
+    /// A heading.
+    Head(String),
+    /// A paragraph.
+    Text(String),
+    /// A name with its value.
+    Pair(String, String),
+    /// A line behind a verdict's sign.
+    Judged(Verdict, String),
+    /// A line of a list.
+    Item(String),
+    /// A caution.
+    Caution(Caution),
+    /// Air.
+    Gap,
+}
+
+/// The line at the top while a case is open.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Head {
+    /// The car.
+    pub car: String,
+    /// The complaint in the person's words.
+    pub complaint: String,
+    /// Altitude, fuel, temperature.
+    pub facts: Vec<String>,
+    /// When the last event was kept on disk, such as `14:02:11`; none when nothing is kept.
+    pub kept: Option<String>,
+    /// The car is simulated.
+    pub simulated: bool,
+    /// Somebody else holds the case; it can only be read.
+    pub read_only: Option<String>,
+}
+
+/// What the open step belongs to.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Phase {
+    /// Finding the fault.
+    #[default]
+    Walk,
+    /// Proving a repair.
+    Confirm,
+    /// Putting a state back.
+    PutBack(String),
+    /// Correcting an earlier answer.
+    Change,
+}
+
+/// What a step asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Asks {
+    /// To do something.
+    Done,
+    /// A reading.
+    Reading {
+        /// What is read, in words.
+        what: String,
+        /// The unit a bare number takes.
+        bare: &'static Unit,
+        /// Where the gauge may sit.
+        places: Vec<Place>,
+        /// Where it was last, as an index of `places`.
+        place: usize,
+    },
+    /// One of these answers: id and words.
+    Pick(Vec<(String, String)>),
+    /// A percentage.
+    Percent,
+}
+
+/// What is expected of a reading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expected {
+    /// In one sentence with unit.
+    pub sentence: String,
+    /// The sum behind it: what, value, source.
+    pub sum: Vec<(String, String, String)>,
+    /// The instrument and its accuracy.
+    pub instrument: String,
+    /// The scale without a marker.
+    pub scale: Scale,
+    /// Where to stop, on a pinched return.
+    pub ceiling: Option<String>,
+}
+
+/// The open step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepData {
+    /// Its id.
+    pub id: String,
+    /// Its number along the path, from 1.
+    pub number: usize,
+    /// Its name.
+    pub title: String,
+    /// What it belongs to.
+    pub phase: Phase,
+    /// All its cautions.
+    pub cautions: Vec<Caution>,
+    /// Whether they are still to be confirmed.
+    pub cautions_due: bool,
+    /// What to do.
+    pub action: String,
+    /// Words to read aloud.
+    pub tell: Option<String>,
+    /// A note for the agent alone.
+    pub note: Option<String>,
+    /// The condition of the car, in words.
+    pub condition: Option<String>,
+    /// What it asks for.
+    pub asks: Asks,
+    /// What is expected with the gauge at its last place.
+    pub expected: Option<Expected>,
+    /// For a timed step, seconds.
+    pub timer: Option<f64>,
+    /// Whether there is a way on without it.
+    pub skippable: bool,
+    /// Tools it needs.
+    pub tools: Vec<String>,
+    /// Why it can't be done now.
+    pub blocked: Option<String>,
+    /// How often it was read without a decision.
+    pub repeats: usize,
+    /// What it gave before, as typed.
+    pub before: Option<String>,
+    /// One line where the odds and the tree disagree strongly.
+    pub remark: Option<String>,
+}
+
+/// A finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FindingData {
+    /// Its id.
+    pub id: String,
+    /// What is wrong.
+    pub says: String,
+    /// How sure, in words.
+    pub sure: Option<String>,
+    /// What speaks for it: verdict and line.
+    pub because: Vec<(Verdict, String)>,
+    /// What can't be told apart from it.
+    pub also: Vec<String>,
+    /// What to do; none where nothing is to be mended.
+    pub remedy: Option<String>,
+    /// How the repair is proved.
+    pub proof: Option<String>,
+    /// Cautions before the repair.
+    pub cautions: Vec<Caution>,
+    /// Whether they are still to be confirmed.
+    pub cautions_due: bool,
+}
+
+/// What is asked now.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Prompt {
+    /// A step.
+    Step(Box<StepData>),
+    /// A finding.
+    Finding(Box<FindingData>),
+    /// A hand-over: what is known, what to do next.
+    Handover {
+        /// What is known.
+        says: String,
+        /// What to do next.
+        advice: String,
+        /// What is left, in words.
+        narrowed: Vec<String>,
+    },
+    /// The repair did not cure it.
+    NotCured(Box<FindingData>),
+    /// All answers before closing.
+    Review,
+    /// Fuel was smelt or seen.
+    Leak,
+    /// Work stands still.
+    Paused,
+    /// The end, with what the case came to.
+    Closed(String),
+    /// The case can't go on; why.
+    Broken(String),
+}
+
+/// One line of the record, newest first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecordLine {
+    /// Id of the step, for going back to it.
+    pub step: String,
+    /// Its number along the path; none when it no longer lies on it.
+    pub number: Option<usize>,
+    /// Its name.
+    pub title: String,
+    /// What it gave.
+    pub gave: String,
+    /// The verdict, for a reading.
+    pub verdict: Option<Verdict>,
+    /// What was expected.
+    pub expected: Option<String>,
+}
+
+/// A case in the list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CaseLine {
+    /// Its id.
+    pub id: String,
+    /// The car.
+    pub car: String,
+    /// The complaint.
+    pub complaint: String,
+    /// Where it stands.
+    pub stands: String,
+    /// When it was last worked on, in words.
+    pub when: String,
+    /// Whether it is closed.
+    pub closed: bool,
+    /// Whether its car is simulated.
+    pub simulated: bool,
+}
+
+/// A car that can be taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CarLine {
+    /// Its id for the door.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// What it is, in a few words.
+    pub about: String,
+}
+
+/// What kind of value a fact takes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FactKind {
+    /// Typed text.
+    Typed,
+    /// One of these.
+    Choice(Vec<String>),
+}
+
+/// One fact of a car.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FactLine {
+    /// Its key.
+    pub path: String,
+    /// In words.
+    pub label: String,
+    /// The value.
+    pub value: String,
+    /// Nobody stated it.
+    pub default: bool,
+    /// What it takes.
+    pub kind: FactKind,
+    /// What is wrong with it.
+    pub problem: Option<String>,
+}
+
+/// A car as edited.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct CarSheet {
+    /// Its name.
+    pub name: String,
+    /// Every fact.
+    pub facts: Vec<FactLine>,
+    /// What is wrong as a whole.
+    pub problems: Vec<String>,
+    /// Its fuel circuit, when it can be drawn.
+    pub circuit: Option<Circuit>,
+    /// Its induction path, when it can be drawn.
+    pub induction: Option<InductionPath>,
+    /// Where the reference belongs and why.
+    pub advice: Option<String>,
+}
+
+/// What a typed reading would be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Echo {
+    /// The value in its own and the other unit.
+    pub text: String,
+    /// In scale units.
+    pub at: Option<f64>,
+    /// The verdict it would get and by how much it is off.
+    pub verdict: Option<(Verdict, String)>,
+}
+
+/// An act without text.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Act {
+    /// The cautions were read.
+    ConfirmCautions,
+    /// The do-step is done.
+    Done,
+    /// It can't be done.
+    Cannot(Reason, Option<String>),
+    /// One step back.
+    Back,
+    /// A note; private ones are never shared.
+    Note {
+        /// The text.
+        text: String,
+        /// For the agent alone.
+        private: bool,
+    },
+    /// Fuel smelt or seen.
+    Leak,
+    /// The leak is mended.
+    LeakMended(Option<String>),
+    /// The remedy was carried out.
+    Repaired(Option<String>),
+    /// The finding is taken as it is.
+    Accepted(Option<String>),
+    /// Walk again from the start.
+    StartAgain,
+    /// Hand over.
+    HandOver(Option<String>),
+    /// Stop for now.
+    Pause,
+    /// Go on.
+    Resume,
+    /// End the case.
+    Close,
+    /// A parked step is taken up.
+    TakeUp(String),
+}
+
+/// The pages a case can show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Page {
+    /// The sum behind the expected value and what each outcome means.
+    Why,
+    /// Every fault with what raised it or set it aside.
+    Standing,
+    /// The mixture ledger.
+    Ledger,
+    /// The car and its drawings.
+    Car,
+    /// What limits the supply.
+    Supply,
+    /// The report.
+    Report,
+}
+
+/// Everything that can be chosen and is remembered between runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Settings {
+    /// Units shown and taken for bare numbers.
+    pub units: UnitSystem,
+    /// Somebody reads the steps aloud to a caller.
+    pub agent: bool,
+}
+
+/// The door to cases, cars and the walk. Errors are texts for people: what happened and what to do.
+pub trait Desk {
+    /// Kinds of complaint a sentence points to.
+    fn kinds(&self, sentence: &str) -> Vec<Complaint>;
+    /// Walks for these kinds, the fittest first: id and title.
+    fn walks(&self, kinds: &[Complaint]) -> Vec<(String, String)>;
+    /// Cases on disk, the latest first.
+    fn cases(&mut self) -> Result<Vec<CaseLine>, String>;
+    /// Cars saved and shipped.
+    fn cars(&mut self) -> Vec<CarLine>;
+    /// Takes a car to edit; none: one with defaults.
+    fn take_car(&mut self, id: Option<&str>) -> Result<CarSheet, String>;
+    /// Changes a fact of the car taken; an empty value goes back to the default.
+    fn set_fact(&mut self, path: &str, value: &str) -> CarSheet;
+    /// Keeps the car taken among the saved ones; gives its place.
+    fn save_car(&mut self) -> Result<String, String>;
+    /// Begins a case with the car taken.
+    fn begin(&mut self, walk: &str, complaint: &str) -> Result<(), String>;
+    /// Opens a case; gives a line to show, if there is something to say.
+    fn open(&mut self, id: &str) -> Result<Option<String>, String>;
+    /// Lays the open case aside.
+    fn leave(&mut self);
+
+    /// The line at the top; none when no case is open.
+    fn head(&self) -> Option<Head>;
+    /// What is asked now.
+    fn prompt(&self) -> Prompt;
+    /// What is expected with the gauge at `place`.
+    fn expected(&self, step: &str, place: Option<Place>) -> Option<Expected>;
+    /// What a typed text would be, without taking it.
+    fn echo(&self, step: &str, text: &str, place: Option<Place>) -> Result<Echo, String>;
+    /// Takes a reading or an answer for the open step; gives a line to show.
+    fn give(&mut self, text: &str, place: Option<Place>) -> Result<String, String>;
+    /// Does something without text.
+    fn act(&mut self, act: Act) -> Result<(), String>;
+    /// A step as it can be corrected.
+    fn step(&self, id: &str) -> Option<StepData>;
+    /// Corrects an earlier answer; gives which later ones no longer apply.
+    fn change(&mut self, step: &str, text: &str, place: Option<Place>) -> Result<Option<String>, String>;
+    /// What was done, newest first.
+    fn record(&self) -> Vec<RecordLine>;
+    /// The fuel circuit with what is known.
+    fn circuit(&self) -> Option<Circuit>;
+    /// A page of the open case, or of the car taken.
+    fn page(&self, page: Page) -> Vec<Para>;
+    /// Writes the report beside the cases; gives where.
+    fn save_report(&mut self) -> Result<String, String>;
+    /// Keeps a half-typed text outside the journal's acknowledged readings.
+    fn save_draft(&mut self, step: &str, text: &str);
+    /// The half-typed text of a step.
+    fn draft(&self, step: &str) -> Option<String>;
+    /// Whether work goes on beside the screens whose result they wait for.
+    fn busy(&self) -> bool {
+        false
+    }
+    /// Takes such a result, if it has come; `true` when there is something new to show.
+    fn poll(&mut self) -> bool {
+        false
+    }
+    /// Settings changed.
+    fn settle(&mut self, settings: Settings);
+}

@@ -1,0 +1,317 @@
+//! The car being described: what was stated, as a rig file, and cars kept between cases.
+
+use super::super::desk::{CarLine, CarSheet, FactKind, FactLine, Settings};
+use super::super::plan::{self, StationPressures};
+use crate::quantity::{Dimension, UnitSystem, figures};
+use crate::rig::{FIELDS, Kind, Problem, Rig, RigText, Value};
+use crate::session::{OVERVIEW, points, reference_advice, station_pressures};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+/// What was stated of a car.
+#[derive(Debug, Clone, Default)]
+pub struct CarDraft {
+    values: BTreeMap<String, Value>,
+    file: Option<PathBuf>,
+}
+
+/// Cars saved in a folder, by name. What is no car there is left out.
+pub fn saved(folder: Option<&Path>) -> Vec<CarLine> {
+    let Some(entries) = folder.and_then(|f| fs::read_dir(f).ok()) else { return Vec::new() };
+    let mut cars: Vec<CarLine> = entries
+        .filter_map(|e| e.ok().map(|e| e.path()))
+        .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
+        .filter_map(|path| {
+            let text = fs::read_to_string(&path).ok()?;
+            let rig = Rig::parse(&path.display().to_string(), &text).ok()?;
+            let about = format!(
+                "{}, {}, tip {}",
+                rig.car.engine.induction.id(),
+                rig.car.regulator.style.id(),
+                rig.car.injection.tip.id()
+            );
+            Some(CarLine { id: path.display().to_string(), name: rig.name, about })
+        })
+        .collect();
+    cars.sort_by(|a, b| a.name.cmp(&b.name));
+    cars
+}
+
+impl CarDraft {
+    /// A saved car, or one of which nothing is stated.
+    pub fn take(id: Option<&str>) -> Result<Self, String> {
+        let Some(id) = id else { return Ok(Self::default()) };
+        let path = PathBuf::from(id);
+        let text = fs::read_to_string(&path).map_err(|e| format!("could not read the car {id}: {e}"))?;
+        let read = RigText::parse(id, &text).map_err(|e| e.to_string())?;
+        Ok(Self { values: read.values, file: Some(path) })
+    }
+
+    fn text(&self) -> RigText {
+        let mut text = RigText::default();
+        "the car".clone_into(&mut text.source);
+        text.values.clone_from(&self.values);
+        text
+    }
+
+    /// The checked car.
+    pub fn rig(&self) -> Result<Rig, String> {
+        Rig::build(&self.text()).map_err(|e| e.to_string())
+    }
+
+    /// States a fact as typed; an empty text takes it back.
+    pub fn set(&mut self, path: &str, text: &str) {
+        let Some(field) = FIELDS.iter().find(|f| f.path == path) else { return };
+        let items = |text: &str| -> Vec<String> {
+            text.split([',', ' ']).map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned).collect()
+        };
+        if text.trim().is_empty() {
+            self.values.remove(path);
+            return;
+        }
+        let value = match field.kind {
+            Kind::Conditions | Kind::Tools => Value::List(items(text)),
+            Kind::Curve => {
+                let row = |r: &str| r.split(',').map(|c| c.trim().to_owned()).collect::<Vec<_>>();
+                Value::Rows(text.split(';').filter(|r| !r.trim().is_empty()).map(row).collect())
+            }
+            _ => Value::Text(text.trim().to_owned()),
+        };
+        self.values.insert(path.to_owned(), value);
+    }
+
+    /// The car as its screen shows it.
+    pub fn sheet(&self, units: UnitSystem) -> CarSheet {
+        let built = Rig::build(&self.text());
+        let (rig, wrong): (Option<Rig>, Vec<Problem>) = match built {
+            Ok(rig) => (Some(rig), Vec::new()),
+            Err(error) => (None, error.problems),
+        };
+        let facts = FIELDS
+            .iter()
+            .map(|field| {
+                let stated = self.values.get(field.path).map(as_text);
+                let used = rig.as_ref().and_then(|r| r.facts.iter().find(|f| f.path == field.path));
+                let value = stated
+                    .clone()
+                    .or_else(|| used.map(|f| f.text.clone()))
+                    .unwrap_or_else(|| field.default.to_owned());
+                FactLine {
+                    path: field.path.to_owned(),
+                    label: field.label.to_owned(),
+                    value,
+                    default: stated.is_none(),
+                    kind: match field.kind {
+                        Kind::Choice(options) => {
+                            FactKind::Choice(options.iter().map(|o| (*o).to_owned()).collect())
+                        }
+                        Kind::YesNo => FactKind::Choice(vec!["true".into(), "false".into()]),
+                        _ => FactKind::Typed,
+                    },
+                    problem: wrong.iter().find(|p| p.path == field.path).map(|p| p.message.clone()),
+                }
+            })
+            .collect();
+        let elsewhere = |p: &&Problem| !FIELDS.iter().any(|f| f.path == p.path);
+        let problems = wrong
+            .iter()
+            .filter(elsewhere)
+            .map(|p| if p.path.is_empty() { p.message.clone() } else { format!("{}: {}", p.path, p.message) })
+            .collect();
+        let name = match self.values.get("rig") {
+            Some(Value::Text(name)) => name.clone(),
+            _ => "unnamed car".to_owned(),
+        };
+        CarSheet {
+            name,
+            facts,
+            problems,
+            circuit: rig.as_ref().map(|r| circuit(r, units)),
+            induction: rig.as_ref().map(|r| plan::induction(r, &pressures(r), units)),
+            advice: rig.as_ref().map(reference_advice),
+        }
+    }
+
+    /// The car as a rig file.
+    pub fn yaml(&self) -> String {
+        let mut out = String::from("format: 1\n");
+        let mut open: Vec<&str> = Vec::new();
+        for field in FIELDS {
+            let Some(value) = self.values.get(field.path) else { continue };
+            let parts: Vec<&str> = field.path.split('.').collect();
+            let (key, folders) = parts.split_last().map_or(("", &[][..]), |(k, f)| (*k, f));
+            let same = open.iter().zip(folders).take_while(|(a, b)| a == b).count();
+            open.truncate(same);
+            for folder in &folders[same..] {
+                let _ = writeln!(out, "{}{folder}:", "  ".repeat(open.len()));
+                open.push(folder);
+            }
+            let _ = writeln!(out, "{}{key}: {}", "  ".repeat(open.len()), as_yaml(value));
+        }
+        out
+    }
+
+    /// Keeps the car in `folder` under its name, or where it came from; whole or not at all.
+    pub fn save(&mut self, folder: &Path) -> Result<PathBuf, String> {
+        let path = self.file.clone().unwrap_or_else(|| folder.join(format!("{}.yaml", self.slug())));
+        let failed = |e: io::Error| format!("could not keep the car at {}: {e}", path.display());
+        fs::create_dir_all(folder).map_err(failed)?;
+        let beside = path.with_extension("new");
+        let write = || -> io::Result<()> {
+            let mut file = fs::File::create(&beside)?;
+            file.write_all(self.yaml().as_bytes())?;
+            file.sync_all()?;
+            fs::rename(&beside, &path)
+        };
+        write().map_err(failed)?;
+        self.file = Some(path.clone());
+        Ok(path)
+    }
+
+    /// Keeps the car if it has a name and none of that name is kept yet.
+    pub fn save_if_new(&mut self, folder: &Path) -> Result<(), String> {
+        let named = self.values.contains_key("rig");
+        if !named || self.file.is_some() || folder.join(format!("{}.yaml", self.slug())).exists() {
+            return Ok(());
+        }
+        self.save(folder).map(|_| ())
+    }
+
+    fn slug(&self) -> String {
+        let name = match self.values.get("rig") {
+            Some(Value::Text(name)) => name.to_lowercase(),
+            _ => String::new(),
+        };
+        let dashed: String =
+            name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).take(60).collect();
+        let slug = dashed.split('-').filter(|p| !p.is_empty()).collect::<Vec<_>>().join("-");
+        if slug.is_empty() { "unnamed-car".to_owned() } else { slug }
+    }
+}
+
+fn as_text(value: &Value) -> String {
+    match value {
+        Value::Text(text) => text.clone(),
+        Value::List(items) => items.join(", "),
+        Value::Rows(rows) => rows.iter().map(|r| r.join(", ")).collect::<Vec<_>>().join("; "),
+    }
+}
+
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
+}
+
+fn as_yaml(value: &Value) -> String {
+    let list =
+        |items: &[String]| format!("[{}]", items.iter().map(|i| quoted(i)).collect::<Vec<_>>().join(", "));
+    match value {
+        Value::Text(text) => quoted(text),
+        Value::List(items) => list(items),
+        Value::Rows(rows) => format!("[{}]", rows.iter().map(|r| list(r)).collect::<Vec<_>>().join(", ")),
+    }
+}
+
+fn pressures(rig: &Rig) -> Vec<StationPressures> {
+    let of = |(condition, at): (crate::terms::Condition, [f64; 4])| StationPressures {
+        condition: condition.id().to_owned(),
+        at,
+    };
+    station_pressures(rig).map(of).into()
+}
+
+/// The fuel circuit with what each point shows on prime, at idle and under load.
+fn circuit(rig: &Rig, units: UnitSystem) -> super::super::widgets::Circuit {
+    let mut circuit = plan::circuit(rig, None);
+    let unit = units.unit_for(Dimension::Pressure);
+    for point in points(rig) {
+        let values: Vec<String> = OVERVIEW
+            .iter()
+            .zip(point.values)
+            .filter_map(|(at, v)| v.map(|v| format!("{} {}", at.id(), figures(unit.from_si(v), 3))))
+            .collect();
+        circuit.remarks.push(format!("{}: {} {unit}", point.reading.name(), values.join(", ")));
+    }
+    circuit
+}
+
+/// Keeps settings in a file.
+pub fn remember(file: &Path, settings: Settings) -> io::Result<()> {
+    if let Some(folder) = file.parent() {
+        fs::create_dir_all(folder)?;
+    }
+    let units = match settings.units {
+        UnitSystem::Metric => "metric",
+        UnitSystem::Us => "us",
+    };
+    fs::write(file, format!("{}\n", serde_json::json!({"units": units, "agent": settings.agent})))
+}
+
+/// Settings from a file; what is not there or not understood stays as it is by default.
+pub fn recall(file: &Path) -> Settings {
+    let read = fs::read_to_string(file).ok();
+    let value: Option<serde_json::Value> = read.and_then(|t| serde_json::from_str(&t).ok());
+    let mut settings = Settings::default();
+    if let Some(value) = value {
+        if value["units"] == "us" {
+            settings.units = UnitSystem::Us;
+        }
+        settings.agent = value["agent"] == true;
+    }
+    settings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_stated_survives_the_file() {
+        let mut draft = CarDraft::default();
+        for (path, text) in [
+            ("rig", "a \"quoted\" car: with # signs"),
+            ("site.altitude", "1200 ft"),
+            ("engine.idle.manifold", "45 kPa"),
+            ("controller.closed_loop", "idle, raised"),
+            ("pump.curve", "0 kPa, 300 L/h, 5 A; 600 kPa, 0 L/h, 15 A"),
+        ] {
+            draft.set(path, text);
+        }
+        let read = RigText::parse("test", &draft.yaml()).unwrap();
+        assert_eq!(read.values, draft.values);
+        let rig = draft.rig().unwrap();
+        assert_eq!(rig.name, "a \"quoted\" car: with # signs");
+    }
+
+    #[test]
+    fn a_wrong_value_is_marked_where_it_stands_and_defaults_are_marked_as_such() {
+        let mut draft = CarDraft::default();
+        draft.set("regulator.set", "58 V");
+        let sheet = draft.sheet(UnitSystem::Metric);
+        let fact = |path: &str| sheet.facts.iter().find(|f| f.path == path).unwrap();
+        assert!(fact("regulator.set").problem.as_ref().unwrap().contains("expected a pressure"));
+        assert!(fact("engine.power").default && fact("engine.power").problem.is_none());
+        assert!(sheet.circuit.is_none());
+        draft.set("regulator.set", "58 psi");
+        let sheet = draft.sheet(UnitSystem::Us);
+        assert!(!sheet.facts.iter().any(|f| f.problem.is_some()));
+        let rail =
+            sheet.circuit.unwrap().remarks.into_iter().find(|r| r.starts_with("rail pressure")).unwrap();
+        assert!(rail.contains("prime") && rail.contains("idle") && rail.ends_with("psi"), "{rail}");
+    }
+
+    #[test]
+    fn a_car_is_kept_whole_and_found_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut draft = CarDraft::default();
+        draft.set("rig", "Long Meadow van");
+        let path = draft.save(folder.path()).unwrap();
+        assert_eq!(path.file_name().unwrap(), "long-meadow-van.yaml");
+        let cars = saved(Some(folder.path()));
+        assert_eq!(cars.len(), 1);
+        let again = CarDraft::take(Some(&cars[0].id)).unwrap();
+        assert_eq!(again.values, draft.values);
+    }
+}

@@ -1,0 +1,461 @@
+//! The real door: sessions, cases on disk, saved cars, settings.
+
+mod cars;
+mod pages;
+mod step;
+
+use super::desk::{
+    Act, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings,
+    StepData,
+};
+use super::widgets::Circuit;
+use crate::case::{Case, CaseFolder, CaseState, Draft, Header, digest_of};
+use crate::library::Library;
+use crate::quantity::{Dimension, figures, show};
+use crate::rig::Rig;
+use crate::session::{Crowd, Outlook, Session};
+use crate::terms::{Complaint, Place};
+use crate::tree::{StepKind, Tree, render_all};
+use crate::walk::Event;
+use cars::CarDraft;
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+
+/// Where everything is kept and read from.
+#[derive(Debug, Clone, Default)]
+pub struct Places {
+    /// Cases; none: the account's own folder.
+    pub cases: Option<PathBuf>,
+    /// Trees; none: those built in.
+    pub trees: Option<PathBuf>,
+    /// Saved cars; none: they can't be kept.
+    pub cars: Option<PathBuf>,
+    /// The settings file; none: they are not remembered.
+    pub settings: Option<PathBuf>,
+}
+
+/// The door.
+pub struct Door {
+    library: Library,
+    folder: Result<CaseFolder, String>,
+    places: Places,
+    settings: Settings,
+    car: CarDraft,
+    session: Option<Session>,
+    drafts: BTreeMap<String, String>,
+    crowd: Option<Crowd>,
+    coming: Option<Receiver<Crowd>>,
+    outlook: Option<Outlook>,
+}
+
+impl Door {
+    /// Opens library and case folder; what can't be opened is said when it is needed.
+    ///
+    /// # Errors
+    /// Where the folder of trees named can't be used.
+    pub fn open(places: Places, settings: Settings) -> Result<Self, String> {
+        let library = match &places.trees {
+            Some(folder) => Library::open(folder)?,
+            None => Library::embedded(),
+        };
+        let folder = CaseFolder::open(places.cases.as_deref()).map_err(|e| e.to_string());
+        Ok(Self {
+            library,
+            folder,
+            places,
+            settings,
+            car: CarDraft::default(),
+            session: None,
+            drafts: BTreeMap::new(),
+            crowd: None,
+            coming: None,
+            outlook: None,
+        })
+    }
+
+    /// Takes up a case, for a start with one named.
+    ///
+    /// # Errors
+    /// In words, where it can't be opened.
+    pub fn resume(&mut self, name: &str) -> Result<Option<String>, String> {
+        self.open_case(name)
+    }
+
+    /// Begins with a tree and a rig given on the command line.
+    ///
+    /// # Errors
+    /// In words, where tree, rig or case folder can't be used.
+    pub fn begin_with(&mut self, tree: &str, rig_text: &str, complaint: &str) -> Result<(), String> {
+        let rig = Rig::parse("the rig", rig_text).map_err(|e| e.to_string())?;
+        self.begin_case(tree, rig, rig_text.to_owned(), complaint)
+    }
+
+    fn tree(&self, id: &str) -> Result<Tree, String> {
+        self.library.tree(id).map_err(|d| render_all(&d))
+    }
+
+    fn begin_case(&mut self, walk: &str, rig: Rig, rig_text: String, complaint: &str) -> Result<(), String> {
+        let tree = self.tree(walk)?;
+        let folder = self.folder.as_ref().map_err(Clone::clone)?;
+        let header = Header {
+            tree: tree.id.clone(),
+            tree_digest: tree.digest.clone(),
+            rig_digest: digest_of(&rig_text),
+            rig: rig_text,
+            complaint: Some(complaint.to_owned()).filter(|c| !c.is_empty()),
+            ..Header::default()
+        };
+        let case: Case = folder.create(header).map_err(|e| e.to_string())?;
+        let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), self.settings.units);
+        self.session = Some(session.map_err(|e| e.to_string())?);
+        self.drafts.clear();
+        self.draw_crowd();
+        Ok(())
+    }
+
+    /// Begins to draw the simulated cars of the open case's rig beside everything else.
+    fn draw_crowd(&mut self) {
+        (self.crowd, self.coming, self.outlook) = (None, None, None);
+        let Some(session) = &self.session else { return };
+        let rig = session.rig().clone();
+        let (sender, receiver) = channel();
+        let drawing = move || {
+            // Nobody listens any more when the case was laid aside meanwhile.
+            let _ = sender.send(Crowd::draw(&rig));
+        };
+        if std::thread::Builder::new().name("odds".into()).spawn(drawing).is_ok() {
+            self.coming = Some(receiver);
+        }
+    }
+
+    /// Reckons the odds anew after something was given.
+    fn renew_odds(&mut self) {
+        self.outlook = self
+            .session
+            .as_ref()
+            .zip(self.crowd.as_ref())
+            .map(|(session, crowd)| session.outlook(crowd, false));
+    }
+
+    fn open_case(&mut self, name: &str) -> Result<Option<String>, String> {
+        let folder = self.folder.as_ref().map_err(Clone::clone)?;
+        let case: Case = folder.resume(name).map_err(|e| e.to_string())?;
+        let tree = self.tree(&case.header().tree)?;
+        let mut said: Vec<String> = case.notices().iter().map(ToString::to_string).collect();
+        if let Some(why) = case.read_only() {
+            said.push(why.to_string());
+        }
+        if tree.digest != case.header().tree_digest {
+            said.push(
+                "The tree has changed since this case began; it goes on with the tree as it is now.".into(),
+            );
+        }
+        let rig_text = case.header().rig.clone();
+        let rig = if rig_text.is_empty() { "format: 1\n" } else { &rig_text };
+        let rig = Rig::parse("the rig kept in the case", rig).map_err(|e| e.to_string())?;
+        let drafts = case.drafts();
+        let session = Session::resume(Arc::new(rig), Arc::new(tree), case, self.settings.units);
+        self.session = Some(session.map_err(|e| e.to_string())?);
+        self.drafts =
+            drafts.into_iter().map(|d| (d.step.unwrap_or_else(|| d.field.clone()), d.text)).collect();
+        self.draw_crowd();
+        Ok(Some(said.join(" ")).filter(|s| !s.is_empty()))
+    }
+
+    fn open_session(&mut self) -> Result<&mut Session, String> {
+        self.session.as_mut().ok_or_else(|| "No case is open.".to_owned())
+    }
+
+    fn local(time: Timestamp, format: &str) -> String {
+        time.to_zoned_datetime(TimeZone::system()).strftime(format).to_string()
+    }
+}
+
+/// Altitude, fuel and air for the line at the top.
+fn site_facts(rig: &Rig) -> Vec<String> {
+    let text = |path: &str| rig.facts.iter().find(|f| f.path == path).map(|f| f.text.clone());
+    let mut facts = Vec::new();
+    facts.extend(text("site.altitude").or_else(|| text("site.barometer")));
+    facts.push(format!("E{}", figures(rig.car.fuel.ethanol * 100.0, 3)));
+    facts.extend(text("site.air"));
+    facts
+}
+
+impl Desk for Door {
+    fn kinds(&self, sentence: &str) -> Vec<Complaint> {
+        let lower = sentence.to_lowercase();
+        let points = |k: &&Complaint| k.words().iter().any(|w| lower.contains(w));
+        Complaint::ALL.iter().filter(points).copied().collect()
+    }
+
+    fn walks(&self, kinds: &[Complaint]) -> Vec<(String, String)> {
+        let mut fits: Vec<(usize, String, String)> = self
+            .library
+            .trees()
+            .into_iter()
+            .filter_map(|listed| {
+                let id = listed.heading.tree.clone()?;
+                let hits = kinds.iter().filter(|k| listed.heading.complaints.contains(k)).count();
+                (hits > 0).then_some((hits, id, listed.heading.title))
+            })
+            .collect();
+        fits.sort_by_key(|fit| std::cmp::Reverse(fit.0));
+        fits.into_iter().map(|(_, id, title)| (id, title)).collect()
+    }
+
+    fn cases(&mut self) -> Result<Vec<CaseLine>, String> {
+        let folder = self.folder.as_ref().map_err(Clone::clone)?;
+        let list = folder.list().map_err(|e| e.to_string())?;
+        let mut list: Vec<_> = list;
+        list.sort_by_key(|c| std::cmp::Reverse(c.changed.or(c.created)));
+        Ok(list
+            .into_iter()
+            .map(|c| CaseLine {
+                car: c.complaint.unwrap_or(c.tree),
+                complaint: format!("case {}", c.id),
+                stands: match &c.state {
+                    CaseState::Open => format!("open, {} records", c.records),
+                    CaseState::Closed => "closed".into(),
+                    CaseState::NoHeader => "not begun, or damaged".into(),
+                    CaseState::Newer(version) => format!("written by a newer version, {version}"),
+                    CaseState::Unreadable(why) => format!("cannot be read: {why}"),
+                },
+                when: c.changed.or(c.created).map_or_else(String::new, |t| Self::local(t, "%Y-%m-%d %H:%M")),
+                closed: c.state == CaseState::Closed,
+                simulated: c.simulated,
+                id: c.id,
+            })
+            .collect())
+    }
+
+    fn cars(&mut self) -> Vec<CarLine> {
+        cars::saved(self.places.cars.as_deref())
+    }
+
+    fn take_car(&mut self, id: Option<&str>) -> Result<CarSheet, String> {
+        self.car = CarDraft::take(id)?;
+        Ok(self.car.sheet(self.settings.units))
+    }
+
+    fn set_fact(&mut self, path: &str, value: &str) -> CarSheet {
+        self.car.set(path, value);
+        self.car.sheet(self.settings.units)
+    }
+
+    fn save_car(&mut self) -> Result<String, String> {
+        let folder = self.places.cars.clone();
+        let folder = folder.ok_or("There is no folder to keep cars in; set HOME or XDG_DATA_HOME.")?;
+        self.car.save(&folder).map(|p| p.display().to_string())
+    }
+
+    fn begin(&mut self, walk: &str, complaint: &str) -> Result<(), String> {
+        let rig = self.car.rig()?;
+        let text = self.car.yaml();
+        self.begin_case(walk, rig, text, complaint)?;
+        // A car once described is never asked for again; that it could not be kept does not stop the case.
+        if let Some(folder) = self.places.cars.clone() {
+            let _ = self.car.save_if_new(&folder);
+        }
+        Ok(())
+    }
+
+    fn open(&mut self, id: &str) -> Result<Option<String>, String> {
+        self.open_case(id)
+    }
+
+    fn leave(&mut self) {
+        self.session = None;
+        self.drafts.clear();
+        (self.crowd, self.coming, self.outlook) = (None, None, None);
+    }
+
+    fn head(&self) -> Option<Head> {
+        let session = self.session.as_ref()?;
+        let rig = session.rig();
+        let case = session.case();
+        let kept = case.and_then(|c| c.lines().last()).map(|l| Self::local(l.time, "%H:%M:%S"));
+        Some(Head {
+            car: rig.name.clone(),
+            complaint: case.and_then(|c| c.header().complaint.clone()).unwrap_or_default(),
+            facts: site_facts(rig),
+            kept,
+            simulated: case.is_some_and(|c| c.header().simulated),
+            read_only: case.and_then(Case::read_only).map(ToString::to_string),
+        })
+    }
+
+    fn prompt(&self) -> Prompt {
+        match &self.session {
+            Some(session) => step::prompt(session, self.outlook.as_ref()),
+            None => Prompt::Broken("No case is open.".into()),
+        }
+    }
+
+    fn expected(&self, id: &str, place: Option<Place>) -> Option<Expected> {
+        step::expected(self.session.as_ref()?, id, place)
+    }
+
+    fn echo(&self, id: &str, text: &str, place: Option<Place>) -> Result<Echo, String> {
+        let session = self.session.as_ref().ok_or("No case is open.")?;
+        step::echo(session, id, text, place)
+    }
+
+    fn give(&mut self, text: &str, place: Option<Place>) -> Result<String, String> {
+        let session = self.open_session()?;
+        let open = session.state().open_step().ok_or("No step is open now.")?;
+        match session.tree().steps[open].kind {
+            StepKind::Read(_) => {
+                let taken = session.read(text, place).map_err(|e| e.to_string())?;
+                Ok(step::taken(session, &taken))
+            }
+            StepKind::Observe { .. } => {
+                session.answer(text).map(|_| String::new()).map_err(|e| e.to_string())
+            }
+            _ => session.done().map(|()| String::new()).map_err(|e| e.to_string()),
+        }
+    }
+
+    fn act(&mut self, act: Act) -> Result<(), String> {
+        let session = self.open_session()?;
+        let done = match act {
+            Act::ConfirmCautions => session.confirm_cautions(),
+            Act::Done => session.done(),
+            Act::Cannot(reason, note) => session.cannot(reason, note),
+            Act::Back => session.send(Event::Back),
+            Act::Note { text, private } => {
+                let open = session.state().open_step();
+                let step = open.map(|i| session.tree().steps[i].id.clone());
+                session.send(Event::NoteAdded { step, text, private })
+            }
+            Act::Leak => session.send(Event::LeakReported { note: None }),
+            Act::LeakMended(note) => session.send(Event::LeakMended { note }),
+            Act::Repaired(note) => session.send(Event::Repaired { note }),
+            Act::Accepted(note) => session.send(Event::Accepted { note }),
+            Act::StartAgain => session.send(Event::StartedAgain),
+            Act::HandOver(note) => session.send(Event::HandedOver { note }),
+            Act::Pause => session.send(Event::Paused),
+            Act::Resume => session.send(Event::Resumed),
+            Act::Close => session.send(Event::Closed),
+            Act::TakeUp(step) => session.send(Event::TakenUp { step }),
+        };
+        done.map_err(|e| e.to_string())?;
+        self.renew_odds();
+        Ok(())
+    }
+
+    fn step(&self, id: &str) -> Option<StepData> {
+        step::earlier(self.session.as_ref()?, id)
+    }
+
+    fn change(&mut self, id: &str, text: &str, place: Option<Place>) -> Result<Option<String>, String> {
+        let session = self.open_session()?;
+        let before: Vec<usize> = session.state().set_aside().map(|(i, _)| i).collect();
+        session.change(id, text, place).map_err(|e| e.to_string())?;
+        let tree = session.tree();
+        let aside: Vec<&str> = session
+            .state()
+            .set_aside()
+            .filter(|(i, _)| !before.contains(i))
+            .map(|(i, _)| tree.steps[i].name())
+            .collect();
+        let said = (!aside.is_empty())
+            .then(|| format!("Changed. No longer on the way, and kept aside: {}.", aside.join("; ")));
+        self.renew_odds();
+        Ok(said)
+    }
+
+    fn record(&self) -> Vec<RecordLine> {
+        self.session.as_ref().map(step::record).unwrap_or_default()
+    }
+
+    fn circuit(&self) -> Option<Circuit> {
+        self.session.as_ref().map(|s| step::circuit(s, self.outlook.as_ref()))
+    }
+
+    fn page(&self, page: Page) -> Vec<Para> {
+        match &self.session {
+            Some(session) => pages::of_case(session, page, self.settings.units, self.crowd.as_ref()),
+            None => match self.car.rig() {
+                Ok(rig) => pages::of_car(&rig, page, self.settings.units),
+                Err(error) => vec![Para::Text(error)],
+            },
+        }
+    }
+
+    fn save_report(&mut self) -> Result<String, String> {
+        let session = self.session.as_ref().ok_or("No case is open.")?;
+        pages::save_report(session)
+    }
+
+    fn save_draft(&mut self, step: &str, text: &str) {
+        if self.drafts.get(step).map_or("", String::as_str) == text {
+            return;
+        }
+        if text.is_empty() {
+            self.drafts.remove(step);
+        } else {
+            self.drafts.insert(step.to_owned(), text.to_owned());
+        }
+        if let Some(case) = self.session.as_ref().and_then(Session::case) {
+            let drafts: Vec<Draft> = self
+                .drafts
+                .iter()
+                .map(|(step, text)| Draft {
+                    step: Some(step.clone()),
+                    field: "entry".into(),
+                    text: text.clone(),
+                })
+                .collect();
+            // A draft that can't be kept is still on the screen; the next reading says that the disk fails.
+            let _ = case.save_drafts(&drafts);
+        }
+    }
+
+    fn draft(&self, step: &str) -> Option<String> {
+        self.drafts.get(step).cloned()
+    }
+
+    fn busy(&self) -> bool {
+        self.coming.is_some()
+    }
+
+    fn poll(&mut self) -> bool {
+        match self.coming.as_ref().map(Receiver::try_recv) {
+            Some(Ok(crowd)) => {
+                (self.crowd, self.coming) = (Some(crowd), None);
+                self.renew_odds();
+                true
+            }
+            Some(Err(TryRecvError::Disconnected)) => {
+                self.coming = None;
+                false
+            }
+            Some(Err(TryRecvError::Empty)) | None => false,
+        }
+    }
+
+    fn settle(&mut self, settings: Settings) {
+        self.settings = settings;
+        if let Some(session) = &mut self.session {
+            session.set_units(settings.units);
+        }
+        if let Some(file) = &self.places.settings {
+            // A setting that can't be remembered still holds for this run.
+            let _ = cars::remember(file, settings);
+        }
+    }
+}
+
+/// Settings remembered in a file; what is not there stays as it is by default.
+pub fn recall_settings(file: &std::path::Path) -> Settings {
+    cars::recall(file)
+}
+
+/// A quantity in the units a person reads.
+fn shown(si: f64, dimension: Dimension, units: crate::quantity::UnitSystem) -> String {
+    show(si, units.unit_for(dimension), None, 3)
+}

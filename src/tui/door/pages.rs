@@ -1,0 +1,351 @@
+//! Pages of text about the open case or the car.
+
+use super::super::desk::{Page, Para};
+use super::super::plan;
+use super::shown;
+use super::step;
+use crate::instrument::Verdict;
+use crate::quantity::{Dimension, UnitSystem, figures, show};
+use crate::rig::Rig;
+use crate::session::{self, Ask, Crowd, Session, Suspect};
+use crate::terms::{Condition, FIRST_WORD};
+use crate::tree::StepKind;
+use crate::walk::Given;
+
+fn text(t: impl Into<String>) -> Para {
+    Para::Text(t.into())
+}
+
+fn pair(name: impl Into<String>, value: impl Into<String>) -> Para {
+    Para::Pair(name.into(), value.into())
+}
+
+/// A page of a case.
+pub fn of_case(session: &Session, page: Page, units: UnitSystem, crowd: Option<&Crowd>) -> Vec<Para> {
+    match page {
+        Page::Why => why(session),
+        Page::Standing => standing(session, crowd),
+        Page::Report => report(session),
+        page => of_car(session.rig(), page, units),
+    }
+}
+
+/// A page of a car.
+pub fn of_car(rig: &Rig, page: Page, units: UnitSystem) -> Vec<Para> {
+    match page {
+        Page::Ledger => ledger(rig),
+        Page::Supply => supply(rig, units),
+        _ => car(rig, units),
+    }
+}
+
+fn why(session: &Session) -> Vec<Para> {
+    let (Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view)) = session.ask() else {
+        return vec![text("No step is open now.")];
+    };
+    let tree = session.tree();
+    let mut paras = vec![Para::Head(view.step.name().to_owned())];
+    paras.push(text(
+        view.step.why.clone().unwrap_or_else(|| "It is part of doing the next step safely.".to_owned()),
+    ));
+    if let StepKind::Read(read) = &view.step.kind {
+        if let Some(expected) = step::expected(session, &view.step.id, view.place) {
+            paras.push(Para::Head("What is expected, and why".into()));
+            for (what, value, source) in &expected.sum {
+                paras.push(pair(value.clone(), format!("{what} ({source})")));
+            }
+            paras.push(text(expected.sentence.clone()));
+            paras.push(pair("instrument", expected.instrument.clone()));
+        }
+        paras.push(Para::Head("What each outcome means".into()));
+        let edges =
+            [(Verdict::Low, read.low), (Verdict::Within, Some(read.within)), (Verdict::High, read.high)];
+        for (verdict, target) in edges {
+            if let Some(target) = target {
+                paras.push(Para::Judged(
+                    verdict,
+                    format!("{}: {}", verdict.word(), leads_to(session, target)),
+                ));
+            }
+        }
+    }
+    if let StepKind::Observe { observation, answers } = &view.step.kind {
+        paras.push(Para::Head("What each answer means".into()));
+        for answer in answers {
+            let words = observation.outcome(answer.outcome.id).map_or(answer.outcome.id, |o| o.name);
+            paras.push(Para::Item(format!("{words}: {}", leads_to(session, answer.next))));
+        }
+    }
+    if !tree.finds.is_empty() {
+        let names: Vec<&str> = tree.finds.iter().map(|f| f.name()).collect();
+        paras.push(Para::Head("This walk can find".into()));
+        paras.push(text(names.join(", ")));
+    }
+    for caution in &view.step.cautions {
+        paras.push(Para::Caution(*caution));
+    }
+    paras
+}
+
+fn leads_to(session: &Session, target: crate::tree::Target) -> String {
+    use crate::tree::Target;
+    let tree = session.tree();
+    match target {
+        Target::Step(i) => {
+            let step = &tree.steps[i];
+            if step.asks() {
+                format!("next, {}", step.name())
+            } else {
+                "on, by what is known by then".to_owned()
+            }
+        }
+        Target::Finding(i) => format!("finding, {}", tree.findings[i].fault.name()),
+        Target::Handover(i) => format!("as far as it goes, {}", tree.handovers[i].says),
+        other => tree.target_id(other).to_owned(),
+    }
+}
+
+/// Below this probability a fault counts as set aside.
+const ASIDE: f64 = 0.005;
+
+fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
+    let Some(crowd) = crowd else {
+        let mut paras = vec![text("The odds are still being reckoned; open this page again in a moment.")];
+        paras.push(Para::Head("What was seen so far".into()));
+        paras.extend(seen(session));
+        return paras;
+    };
+    let outlook = session.outlook(crowd, true);
+    let mut paras = Vec::new();
+    if let Some(worst) = &outlook.misfit {
+        paras.push(Para::Judged(
+            Verdict::Undecided,
+            format!(
+                "No single fault explains everything well. A slip, the gauge, or two faults at once? What fits worst: {worst}."
+            ),
+        ));
+    }
+    if let Some((reading, instead)) = &outlook.fragile {
+        paras.push(text(format!(
+            "It hangs on one reading: without '{reading}' it would be {}. Worth repeating.",
+            instead.id().replace('-', " ")
+        )));
+    }
+    if let Some((what, minutes)) = &outlook.next {
+        paras.push(text(format!(
+            "What would tell most for its time now: {what}, about {} min.",
+            figures(*minutes, 2)
+        )));
+    }
+    paras.push(Para::Head("Still standing".into()));
+    for suspect in outlook.suspects.iter().filter(|s| s.probability >= ASIDE) {
+        paras.push(pair(step::odds(suspect.probability), line_of(suspect)));
+    }
+    paras.push(pair(step::odds(outlook.other), "something in no catalogue"));
+    paras.push(Para::Head("Set aside".into()));
+    for suspect in outlook.suspects.iter().filter(|s| s.probability < ASIDE) {
+        paras.push(Para::Item(line_of(suspect)));
+    }
+    paras
+}
+
+fn line_of(suspect: &Suspect) -> String {
+    let named = |raised: bool| -> Vec<&str> {
+        suspect.moved.iter().filter(|(_, up)| *up == raised).map(|(t, _)| t.as_str()).collect()
+    };
+    let mut line = suspect.fault.name().to_owned();
+    let (up, down) = (named(true), named(false));
+    if !up.is_empty() {
+        line = format!("{line}; raised by {}", up.join(" and "));
+    }
+    if !down.is_empty() {
+        line = format!("{line}; lowered by {}", down.join(" and "));
+    }
+    line
+}
+
+fn seen(session: &Session) -> Vec<Para> {
+    let lines = step::record(session);
+    let mut paras: Vec<Para> = lines
+        .iter()
+        .filter(|l| l.verdict.is_some() || l.gave != "done")
+        .map(|l| {
+            let expected = l.expected.as_ref().map_or(String::new(), |e| format!(", expected {e}"));
+            match l.verdict {
+                Some(v) => Para::Judged(v, format!("{}: {} {}{expected}", l.title, l.gave, v.word())),
+                None => Para::Item(format!("{}: {}", l.title, l.gave)),
+            }
+        })
+        .collect();
+    if paras.is_empty() {
+        paras.push(text("Nothing yet."));
+    }
+    paras
+}
+
+fn ledger(rig: &Rig) -> Vec<Para> {
+    let mut paras = vec![text(
+        "Each cause of lean or rich on its own line, for this car when nothing is wrong. 1 means it changes nothing; \
+         fuel lines below 1 lean the mixture, air not metered above 1 does.",
+    )];
+    for at in [Condition::Idle, Condition::Raised, Condition::Cruise, Condition::Load] {
+        paras.push(Para::Head(at.name().to_owned()));
+        match session::ledger(rig, at) {
+            Ok(Some(ledger)) => {
+                paras.push(pair("target lambda", figures(ledger.target, 3)));
+                for (what, ratio) in ledger.lines() {
+                    paras.push(pair(what, figures(ratio, 4)));
+                }
+                paras.push(pair("lambda without trim", figures(ledger.open, 4)));
+                if ledger.closed_loop {
+                    paras.push(pair("trim", format!("{} %", figures(ledger.trim * 100.0, 2))));
+                } else {
+                    paras.push(pair("trim", "none here, open loop"));
+                }
+                paras.push(pair("lambda as read", figures(ledger.lambda, 4)));
+                let points = figures(ledger.explained_by_pressure() * 100.0, 2);
+                paras.push(pair("pressure alone explains", format!("{points} % of trim")));
+            }
+            Ok(None) => paras.push(text("The engine does not run here.")),
+            Err(error) => paras.push(text(error.to_string())),
+        }
+    }
+    paras
+}
+
+fn supply(rig: &Rig, units: UnitSystem) -> Vec<Para> {
+    let capacity = match session::supply(rig) {
+        Ok(capacity) => capacity,
+        Err(error) => return vec![text(error.to_string())],
+    };
+    let power = |w: f64| shown(w, Dimension::Power, units);
+    let pressure = |p: f64| shown(p, Dimension::Pressure, units);
+    let enough = if capacity.margin() >= 0.0 { "enough" } else { "not enough" };
+    let mut paras = vec![
+        text(format!("{}: {} asked for at full load.", rig.name, power(capacity.power))),
+        Para::Head("Margin".into()),
+        pair("the supply feeds", format!("{}, {enough}", power(capacity.most))),
+        pair("margin", format!("{} %", figures(capacity.margin() * 100.0, 2))),
+        pair("first limit", capacity.first.id()),
+        pair("by pressure alone", power(capacity.by_pressure)),
+        pair("by the injectors alone", power(capacity.by_injectors)),
+        pair(
+            "injector duty",
+            format!("{} %, at most 85 % (common practice)", figures(capacity.duty * 100.0, 2)),
+        ),
+        pair("regulator asks", pressure(capacity.asked)),
+        pair("supply could hold", pressure(capacity.given)),
+        Para::Head("What removing each limit alone would gain".into()),
+    ];
+    for (limit, gain) in &capacity.gains {
+        paras.push(pair(power(*gain), format!("{} ({})", limit.removal(), limit.id())));
+    }
+    paras
+}
+
+fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
+    let mut paras = vec![text(rig.name.clone()), text(session::reference_advice(rig))];
+    let unit = units.unit_for(Dimension::Pressure);
+    paras.push(Para::Head("Fuel, when nothing is wrong".into()));
+    let row: Vec<&str> = plan::spots(rig, None).into_iter().map(plan::Spot::name).collect();
+    paras.push(text(row.join(" - ")));
+    for point in session::points(rig) {
+        let values: Vec<String> = session::OVERVIEW
+            .iter()
+            .zip(point.values)
+            .filter_map(|(at, v)| v.map(|v| format!("{} {}", at.id(), show(v, unit, None, 3))))
+            .collect();
+        paras.push(pair(point.reading.name(), values.join(", ")));
+    }
+    paras.push(Para::Head("Air, absolute".into()));
+    for (at, values) in session::station_pressures(rig) {
+        let names = ["open air", "before plates", "behind plates", "plenum"];
+        let parts: Vec<String> =
+            names.iter().zip(values).map(|(n, v)| format!("{n} {}", figures(unit.from_si(v), 3))).collect();
+        paras.push(pair(at.id(), format!("{} {unit}", parts.join(", "))));
+    }
+    paras.push(Para::Head("Facts".into()));
+    for fact in &rig.facts {
+        let label = crate::rig::field(&fact.path).map_or(fact.path.as_str(), |f| f.label);
+        let mark = if fact.default { " (default)" } else { "" };
+        paras.push(pair(label, format!("{}{mark}", fact.text)));
+    }
+    paras
+}
+
+fn report(session: &Session) -> Vec<Para> {
+    let rig = session.rig();
+    let state = session.state();
+    let mut paras = vec![Para::Head("Finding".into())];
+    paras.push(text(match state.ending() {
+        Some(_) => step::outcome(session),
+        None => "Not at an end yet.".to_owned(),
+    }));
+    paras.push(Para::Head("Car".into()));
+    paras.push(text(rig.name.clone()));
+    if let Some(case) = session.case() {
+        if let Some(complaint) = &case.header().complaint {
+            paras.push(pair("complaint", complaint.clone()));
+        }
+        paras.push(pair("case", case.id().to_owned()));
+    }
+    paras.push(pair("minutes of work", figures(state.minutes(), 3)));
+    paras.push(Para::Head("Every reading and answer, latest first".into()));
+    paras.extend(seen(session));
+    let skipped: Vec<String> = state
+        .path()
+        .filter_map(|(i, g)| match g {
+            Given::Cannot { reason, .. } => {
+                Some(format!("{}: {}", session.tree().steps[i].name(), reason.name()))
+            }
+            _ => None,
+        })
+        .collect();
+    if !skipped.is_empty() {
+        paras.push(Para::Head("Not tested".into()));
+        paras.extend(skipped.into_iter().map(Para::Item));
+    }
+    paras.push(Para::Head("First of all".into()));
+    paras.push(text(FIRST_WORD));
+    paras
+}
+
+/// Writes the report beside the case.
+pub fn save_report(session: &Session) -> Result<String, String> {
+    let case = session.case().ok_or("This case is not kept on disk, so there is no place for its report.")?;
+    let path = case.path().with_extension("txt");
+    let mut out = String::new();
+    for para in report(session) {
+        let line = match para {
+            Para::Head(t) => format!(
+                "
+{t}
+"
+            ),
+            Para::Text(t) | Para::Item(t) => format!(
+                "{t}
+"
+            ),
+            Para::Pair(a, b) => format!(
+                "{a}: {b}
+"
+            ),
+            Para::Judged(_, t) => format!(
+                "- {t}
+"
+            ),
+            Para::Caution(c) => format!(
+                "{}
+",
+                c.text()
+            ),
+            Para::Gap => "
+"
+            .to_owned(),
+        };
+        out.push_str(&line);
+    }
+    std::fs::write(&path, crate::text::visible_lines(&out).as_bytes())
+        .map_err(|e| format!("could not write the report at {}: {e}", path.display()))?;
+    Ok(path.display().to_string())
+}

@@ -1,0 +1,454 @@
+//! From a session to what the step screens show.
+
+use super::super::desk::{Asks, Echo, Expected, FindingData, Phase, Prompt, RecordLine, StepData};
+use super::super::plan::{self, Spot};
+use super::super::theme::Role;
+use super::super::widgets::{Circuit, PartState, Scale};
+use crate::instrument;
+use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
+use crate::session::{Ask, Expectation, Outlook, Session, Standing, StepView, Width, bare_unit};
+use crate::terms::{Observation, Place, Reading, ReadingDatum};
+use crate::tree::{self, Finding, Read, Step, StepKind};
+use crate::walk::{Band, Ending, Given, Taken};
+
+fn verdict(of: tree::Verdict) -> instrument::Verdict {
+    match of {
+        tree::Verdict::Low => instrument::Verdict::Low,
+        tree::Verdict::Within => instrument::Verdict::Within,
+        tree::Verdict::High => instrument::Verdict::High,
+        tree::Verdict::Undecided => instrument::Verdict::Undecided,
+    }
+}
+
+fn datum(reading: Reading) -> Option<Datum> {
+    (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute)
+}
+
+/// A band in words, in the unit a bare number takes.
+pub fn band(reading: Reading, band: &Band, units: UnitSystem) -> String {
+    let unit = bare_unit(reading, units);
+    let value = |si: f64| show(si, unit, datum(reading), 3);
+    match (band.low, band.high) {
+        (Some(low), Some(high)) => format!("{} to {}", figures(unit.from_si(low), 3), value(high)),
+        (Some(low), None) => format!("at least {}", value(low)),
+        (None, Some(high)) => format!("at most {}", value(high)),
+        (None, None) => "no limits".to_owned(),
+    }
+}
+
+/// What is asked now.
+pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
+    match session.ask() {
+        Ask::Step(view) => Prompt::Step(Box::new(step(session, &view, Phase::Walk))),
+        Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
+        Ask::Undo(state, view) => {
+            Prompt::Step(Box::new(step(session, &view, Phase::PutBack(state.name().to_owned()))))
+        }
+        Ask::Finding(f) => Prompt::Finding(Box::new(finding(session, f, outlook))),
+        Ask::NotCured(f) => Prompt::NotCured(Box::new(finding(session, f, outlook))),
+        Ask::Handover(h) => Prompt::Handover {
+            says: h.says.clone(),
+            advice: h.advice.clone(),
+            narrowed: h.narrowed.iter().map(|f| f.name().to_owned()).collect(),
+        },
+        Ask::Review => Prompt::Review,
+        Ask::Leak => Prompt::Leak,
+        Ask::Paused => Prompt::Paused,
+        Ask::Closed => Prompt::Closed(outcome(session)),
+        Ask::Broken(why) => Prompt::Broken(why.to_owned()),
+    }
+}
+
+/// What the case came to, in words.
+pub fn outcome(session: &Session) -> String {
+    let tree = session.tree();
+    match session.state().ending() {
+        Some(Ending::Finding { finding, confirmed }) => {
+            let finding = &tree.findings[finding];
+            let proof = match confirmed {
+                Some(true) => "Repaired, and the reading after the repair proves it.",
+                Some(false) => "Repaired, but the reading after the repair does not prove it.",
+                None => "Not repaired in this case.",
+            };
+            format!("{} {proof}", finding.says)
+        }
+        Some(Ending::Handover(h)) => {
+            let h = &tree.handovers[h];
+            format!("{} {}", h.says, h.advice)
+        }
+        Some(Ending::GivenAway) => "Given to somebody else before an end was reached.".to_owned(),
+        None => "Closed.".to_owned(),
+    }
+}
+
+fn bare(step: &Step, units: UnitSystem) -> Option<(&Read, &'static Unit)> {
+    match &step.kind {
+        StepKind::Read(read) => Some((read, bare_unit(read.reading, units))),
+        _ => None,
+    }
+}
+
+fn asks(step: &Step, units: UnitSystem, place: Option<Place>) -> Asks {
+    match &step.kind {
+        StepKind::Observe { observation, .. } if observation.is_percentage() => Asks::Percent,
+        StepKind::Observe { observation, answers } => Asks::Pick(
+            answers.iter().map(|a| (a.outcome.id.to_owned(), words(*observation, a.outcome.id))).collect(),
+        ),
+        StepKind::Read(read) => Asks::Reading {
+            what: "reading".to_owned(),
+            bare: bare_unit(read.reading, units),
+            places: read.places.clone(),
+            place: read.places.iter().position(|p| Some(*p) == place).unwrap_or(0),
+        },
+        _ => Asks::Done,
+    }
+}
+
+fn words(observation: Observation, outcome: &str) -> String {
+    observation.outcome(outcome).map_or_else(|| outcome.to_owned(), |o| o.name.to_owned())
+}
+
+fn typed(given: &Given) -> Option<String> {
+    match given {
+        Given::Read { taken } => Some(taken.typed.clone()),
+        Given::Answered { outcome, .. } => Some(outcome.clone()),
+        _ => None,
+    }
+}
+
+fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
+    let number = session.state().path().count() + 1;
+    StepData {
+        cautions_due: !view.cautions_due.is_empty(),
+        expected: bare(view.step, session.units())
+            .zip(view.expected.as_ref())
+            .map(|((read, _), e)| as_expected(read, e, session.units())),
+        blocked: view.blocked.clone(),
+        repeats: view.repeats,
+        before: view.kept.and_then(typed),
+        skippable: view.step.cannot.is_some(),
+        ..plain_step(view.step, number, phase, session.units(), view.place)
+    }
+}
+
+fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place: Option<Place>) -> StepData {
+    StepData {
+        id: step.id.clone(),
+        number,
+        title: step.name().to_owned(),
+        phase,
+        cautions: step.cautions.clone(),
+        cautions_due: false,
+        action: step.action.clone(),
+        tell: step.tell.clone(),
+        note: step.note.clone(),
+        condition: step.at.map(|c| c.name().to_owned()),
+        asks: asks(step, units, place),
+        expected: None,
+        timer: step.timer,
+        skippable: false,
+        tools: step.tools.iter().map(|t| t.name().to_owned()).collect(),
+        blocked: None,
+        repeats: 0,
+        before: None,
+        remark: None,
+    }
+}
+
+/// A step given earlier, to be corrected.
+pub fn earlier(session: &Session, id: &str) -> Option<StepData> {
+    let tree = session.tree();
+    let index = tree.step_index(id)?;
+    let (position, (_, given)) = session.state().path().enumerate().find(|(_, (i, _))| *i == index)?;
+    let place = match given {
+        Given::Read { taken } => taken.place,
+        _ => None,
+    };
+    let mut data = plain_step(&tree.steps[index], position + 1, Phase::Change, session.units(), place);
+    data.before = typed(given);
+    data.expected = expected(session, id, place);
+    Some(data)
+}
+
+/// What is expected of a step with the gauge at `place`.
+pub fn expected(session: &Session, id: &str, place: Option<Place>) -> Option<Expected> {
+    let tree = session.tree();
+    let index = tree.step_index(id)?;
+    let (read, _) = bare(&tree.steps[index], session.units())?;
+    let expectation = session.expected(index, place).ok().flatten()?;
+    Some(as_expected(read, &expectation, session.units()))
+}
+
+fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
+    let reading = read.reading;
+    let unit = bare_unit(reading, units);
+    let width = match e.width {
+        Width::Car => "as wide as this car is known",
+        Width::Practice => "as wide as common practice allows",
+        Width::Instrument => "as wide as this gauge can prove",
+        Width::Limits => "the limits of the test",
+        Width::Ceiling => "up to where the test stops",
+    };
+    // What is left of a difference of equal numbers is no term.
+    let least = 1e-6 * e.terms.iter().map(|t| t.si.abs()).fold(0.0, f64::max);
+    let value = |si: f64| show(if si.abs() < least { 0.0 } else { si }, unit, None, 3);
+    let sum: Vec<(String, String, String)> =
+        e.terms.iter().map(|t| (t.what.clone(), value(t.si), t.source.to_owned())).collect();
+    // The sum in short stands behind the band, as the parts of it that matter.
+    let parts: Vec<String> = sum
+        .iter()
+        .filter(|(_, value, _)| !value.starts_with("0 "))
+        .map(|(what, value, _)| format!("{what} {value}"))
+        .collect();
+    let mut sentence = format!("{}: {width}.", band(reading, &e.band, units));
+    if !parts.is_empty() {
+        sentence = format!("{}: {}; {width}.", band(reading, &e.band, units), parts.join(", "));
+    }
+    let (from, to) = axis(read, e, unit);
+    Expected {
+        sentence,
+        sum,
+        instrument: e.instrument_name(),
+        scale: Scale {
+            from,
+            to,
+            low: e.band.low.map(|v| unit.from_si(v)),
+            high: e.band.high.map(|v| unit.from_si(v)),
+            unit: unit.symbol.to_owned(),
+            marker: None,
+            says: String::new(),
+            role: Role::Text,
+        },
+        ceiling: e.ceiling.map(|c| show(c, unit, None, 3)),
+    }
+}
+
+/// The ends of the scale: the gauge's own where it has some, otherwise round numbers about the band. Fixed by the step, never by
+/// the reading.
+fn axis(read: &Read, e: &Expectation, unit: &Unit) -> (f64, f64) {
+    if read.reading.dimension() == Dimension::Pressure
+        && read.reading.datum() == ReadingDatum::Gauge
+        && let Some(range) = e.instrument.range
+    {
+        return (unit.from_si(range.low), unit.from_si(range.high));
+    }
+    let ends = [e.band.low, e.band.high, e.band.expected].into_iter().flatten().map(|v| unit.from_si(v));
+    let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+    if !low.is_finite() || !high.is_finite() {
+        return (0.0, 1.0);
+    }
+    let round = |v: f64| {
+        let step = 10f64.powf(v.abs().max(1e-6).log10().floor()) / 2.0;
+        (v / step).ceil() * step
+    };
+    if read.reading.dimension() == Dimension::Share {
+        let top = round(high.abs().max(low.abs()) * 2.5).max(25.0);
+        return (-top, top);
+    }
+    let top = if high > 0.0 { round(high * 1.5) } else { 0.0 };
+    let bottom = if low < 0.0 { -round(-low * 1.5) } else { 0.0 };
+    (bottom, if top > bottom { top } else { bottom + 1.0 })
+}
+
+/// How far a value lies outside its band, in words; empty inside.
+fn off_by(si: f64, band: &Band, unit: &Unit) -> String {
+    let zero = unit.from_si(0.0);
+    let by = |d: f64| format!("by {}", figures(unit.from_si(d) - zero, 2));
+    match (band.low, band.high) {
+        (Some(low), _) if si < low => by(low - si),
+        (_, Some(high)) if si > high => by(si - high),
+        _ => String::new(),
+    }
+}
+
+/// What a typed text would be.
+pub fn echo(session: &Session, id: &str, text: &str, place: Option<Place>) -> Result<Echo, String> {
+    let taken = session.preview_of(id, text, place).map_err(|e| e.to_string())?;
+    let unit = bare_unit(taken.reading, session.units());
+    let other = bare_unit(
+        taken.reading,
+        match session.units() {
+            UnitSystem::Metric => UnitSystem::Us,
+            UnitSystem::Us => UnitSystem::Metric,
+        },
+    );
+    let own = show(taken.si, unit, datum(taken.reading), 4);
+    let also = show(taken.si, other, datum(taken.reading), 4);
+    let text = if own == also { own } else { format!("{own} = {also}") };
+    let judged = verdict(taken.verdict);
+    Ok(Echo {
+        text,
+        at: Some(unit.from_si(taken.si)),
+        verdict: Some((judged, off_by(taken.si, &taken.band, unit))),
+    })
+}
+
+/// A reading as taken, in one line.
+pub fn taken(session: &Session, taken: &Taken) -> String {
+    let expected = band(taken.reading, &taken.band, session.units());
+    if taken.verdict == tree::Verdict::Undecided {
+        return format!(
+            "Kept: {} is too near a limit of {expected} for this instrument to decide.",
+            taken.typed
+        );
+    }
+    let unit = bare_unit(taken.reading, session.units());
+    let by = off_by(taken.si, &taken.band, unit);
+    let sure = (taken.probability * 100.0).round();
+    let verdict = format!("{} {by}", verdict(taken.verdict).word());
+    format!("Kept: {} is {}, {sure} % sure; expected {expected}.", taken.typed, verdict.trim())
+}
+
+/// What was done, newest first; answers kept aside stand last.
+pub fn record(session: &Session) -> Vec<RecordLine> {
+    let tree = session.tree();
+    let line = |number: Option<usize>, (index, given): (usize, &Given)| {
+        let step = &tree.steps[index];
+        let (gave, judged, expected) = match given {
+            Given::Done => ("done".to_owned(), None, None),
+            Given::Read { taken } => (
+                taken.typed.clone(),
+                Some(verdict(taken.verdict)),
+                Some(band(taken.reading, &taken.band, session.units())),
+            ),
+            Given::Answered { outcome, typed } => (
+                match step.kind {
+                    StepKind::Observe { observation, .. } if !observation.is_percentage() => {
+                        words(observation, outcome)
+                    }
+                    _ => typed.clone(),
+                },
+                None,
+                None,
+            ),
+            Given::Cannot { reason, note } => (
+                note.as_ref()
+                    .map_or_else(|| reason.name().to_owned(), |note| format!("{} ({note})", reason.name())),
+                Some(instrument::Verdict::NotTested),
+                None,
+            ),
+        };
+        RecordLine {
+            step: step.id.clone(),
+            number,
+            title: step.name().to_owned(),
+            gave,
+            verdict: judged,
+            expected,
+        }
+    };
+    let mut lines: Vec<RecordLine> =
+        session.state().path().enumerate().map(|(i, g)| line(Some(i + 1), g)).collect();
+    lines.reverse();
+    lines.extend(session.state().set_aside().map(|g| line(None, g)));
+    lines
+}
+
+/// Odds in twentieths, as people say them.
+pub fn odds(p: f64) -> String {
+    let twentieths = (p * 20.0).round();
+    if twentieths < 1.0 {
+        "under 1 in 20".to_owned()
+    } else if p > 0.975 {
+        "over 19 in 20".to_owned()
+    } else {
+        format!("{twentieths} in 20")
+    }
+}
+
+fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> FindingData {
+    let record = record(session);
+    let because = record
+        .iter()
+        .filter(|l| l.number.is_some())
+        .filter_map(|l| {
+            let verdict = l.verdict?;
+            let expected = l.expected.as_ref()?;
+            Some((verdict, format!("{}: {} {}, expected {expected}", l.title, l.gave, verdict.word())))
+        })
+        .collect();
+    let proof = f
+        .confirm
+        .as_ref()
+        .map(|c| format!("Proved by measuring again: {}.", session.tree().steps[c.repeat].name()));
+    FindingData {
+        id: f.id.clone(),
+        says: f.says.clone(),
+        sure: outlook.map(|o| sure(f, o)),
+        because,
+        also: f.also.iter().map(|f| f.name().to_owned()).collect(),
+        remedy: f.remedy.clone(),
+        proof,
+        cautions: f.cautions.clone(),
+        cautions_due: !f.cautions.is_empty() && !session.state().cautions_confirmed(&f.id),
+    }
+}
+
+/// How sure the finding is by the odds of everything seen, and what to doubt.
+fn sure(f: &Finding, outlook: &Outlook) -> String {
+    let p: f64 = outlook
+        .suspects
+        .iter()
+        .filter(|s| s.fault == f.fault || f.also.contains(&s.fault))
+        .map(|s| s.probability)
+        .sum();
+    let mut text = format!("Odds by everything seen so far: {}.", odds(p));
+    if let Some(first) = outlook.suspects.first()
+        && first.fault != f.fault
+        && !f.also.contains(&first.fault)
+        && first.probability > 2.0 * p
+    {
+        text =
+            format!("{text} The odds favour another: {}, {}.", first.fault.name(), odds(first.probability));
+    }
+    if let Some((reading, _)) = &outlook.fragile {
+        text = format!("{text} It hangs on one reading; repeat it if in doubt: {reading}.");
+    }
+    text
+}
+
+/// How the part at a spot stands, by the faults that sit there, and its probability.
+fn stands(spot: Spot, outlook: &Outlook) -> (PartState, f64) {
+    let here = |part: crate::terms::Part| Spot::of_part(part) == Some(spot);
+    let all: Vec<_> = outlook.parts.iter().filter(|(part, _, _)| here(*part)).collect();
+    let chance: f64 = all.iter().map(|(_, p, _)| p).sum();
+    let state = if all.iter().any(|(_, _, s)| *s == Standing::Likely) {
+        PartState::Likely
+    } else if !all.is_empty() && all.iter().all(|(_, _, s)| *s == Standing::Cleared) {
+        PartState::Cleared
+    } else {
+        PartState::Open
+    };
+    (state, chance)
+}
+
+/// The fuel circuit with the latest reading at each point, and the part the step is about.
+pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
+    let rig = session.rig();
+    let tree = session.tree();
+    let readings: Vec<&Taken> = session
+        .state()
+        .path()
+        .filter_map(|(_, g)| if let Given::Read { taken } = g { Some(taken.as_ref()) } else { None })
+        .collect();
+    let open = session.state().open_step().map(|i| &tree.steps[i]);
+    let asked = open.and_then(|s| if let StepKind::Read(read) = &s.kind { Some(read) } else { None });
+    let place = match session.ask() {
+        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => view.place,
+        _ => None,
+    };
+    let place = place.or_else(|| readings.iter().rev().find_map(|t| t.place));
+    let mut circuit = plan::circuit(rig, place);
+    circuit.remarks.clear();
+    let here = asked.and_then(|r| Spot::of_reading(r.reading, place));
+    for (part, spot) in circuit.parts.iter_mut().zip(plan::spots(rig, place)) {
+        let latest = readings.iter().rev().find(|t| Spot::of_reading(t.reading, t.place) == Some(spot));
+        part.reading = latest.map(|t| (t.typed.clone(), Some(verdict(t.verdict))));
+        part.here = here == Some(spot);
+        let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;
+        let (state, chance) = outlook.map_or((PartState::Open, 0.0), |o| stands(spot, o));
+        part.state = is_part.then_some(state);
+        part.odds = (is_part && state == PartState::Likely).then(|| odds(chance));
+    }
+    circuit
+}

@@ -1,0 +1,50 @@
+//! The help page.
+
+use super::actions::Action;
+use super::desk::Para;
+use crate::terms::FIRST_WORD;
+
+/// What the help page says.
+pub fn help() -> Vec<Para> {
+    let text = |t: &str| Para::Text(t.to_owned());
+    let pair = |a: &str, b: &str| Para::Pair(a.to_owned(), b.to_owned());
+    let mut paras = vec![
+        Para::Head("First".into()),
+        text(FIRST_WORD),
+        Para::Head("How it goes".into()),
+        text(
+            "Say what is wrong, take or describe the car, say where you are, then follow the steps. Each says what to do, where, \
+             and what to expect on this very car. Readings decide where it goes on; at the end stand a finding, its \
+             repair, the reading that proves it, and a report.",
+        ),
+        text(
+            "Every reading is on disk before it is shown as kept. Stop at any time; it goes on where it stood.",
+        ),
+        Para::Head("Typing a reading".into()),
+        text(
+            "A bare number takes the unit beside the entry. Any unit of the trade may be typed with it: 51 psi, 3.5 bar, 350 kPa, \
+             18 inHg vacuum, 45 kPa abs, 14.7 AFR. A comma is a decimal mark; 1,234 is asked about.",
+        ),
+        text(
+            "A verdict is low, within or high only when the instrument can prove it; otherwise undecided, and the reading is taken \
+             again.",
+        ),
+        Para::Head("Keys".into()),
+        pair("Enter", "take what is typed or picked; a step done"),
+        pair("Esc", "the actions; on a page, back"),
+        pair("arrows", "pick from a list, scroll a page"),
+        pair("PgUp PgDn", "scroll any screen"),
+        pair("Tab", "where the gauge sits; on the car, facts or drawings"),
+        pair("Space", "start or stop the clock of a timed step"),
+        pair("?", "why this step"),
+        pair("Y", "a caution was read and is so"),
+        pair("Ctrl-C", "leave; everything is kept"),
+    ];
+    for action in Action::ALL {
+        paras.push(Para::Pair(
+            format!("Ctrl-{}", action.ctrl().to_ascii_uppercase()),
+            action.name().to_owned(),
+        ));
+    }
+    paras
+}

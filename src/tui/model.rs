@@ -1,0 +1,263 @@
+//! Everything the screens are drawn from. Only [`super::app`] changes it.
+
+use super::desk::{
+    CarLine, CarSheet, CaseLine, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings, StepData,
+};
+use super::keys::Key;
+use super::look::Look;
+use super::widgets::{Circuit, Field, Timer};
+use crate::terms::{Caution, Complaint};
+use std::time::Duration;
+
+/// Least columns and rows the screens need.
+pub const LEAST: (u16, u16) = (30, 10);
+
+/// What is being entered for a step or a finding.
+#[derive(Debug, Clone, Default)]
+pub struct Entry {
+    /// Which prompt it belongs to; a new one empties it.
+    pub key: String,
+    /// The text.
+    pub field: Field,
+    /// The picked answer or choice.
+    pub pick: usize,
+    /// Where the gauge sits, as an index of the step's places.
+    pub place: usize,
+    /// How many of the cautions due were confirmed.
+    pub seen: usize,
+    /// What is expected with the gauge there.
+    pub expected: Option<Expected>,
+    /// What the typed text would be, or why it is nothing yet.
+    pub echo: Option<Result<Echo, String>>,
+    /// The repair of the finding was chosen.
+    pub repairing: bool,
+}
+
+/// Why a car is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Purpose {
+    /// To begin a case with it.
+    Begin,
+    /// To see what its supply can do.
+    Supply,
+}
+
+/// The car being looked at and edited.
+#[derive(Debug, Clone)]
+pub struct CarState {
+    /// The car.
+    pub sheet: CarSheet,
+    /// The fact the keys act on.
+    pub at: usize,
+    /// The value being typed.
+    pub editing: Option<Field>,
+    /// Only the site's facts are shown.
+    pub site: bool,
+    /// The drawings are shown in place of the facts.
+    pub drawing: bool,
+    /// Why.
+    pub purpose: Purpose,
+}
+
+impl CarState {
+    /// The facts shown, as indices into the sheet's.
+    pub fn shown(&self) -> Vec<usize> {
+        let is_site = |path: &str| path.starts_with("site.");
+        (0..self.sheet.facts.len()).filter(|&i| is_site(&self.sheet.facts[i].path) == self.site).collect()
+    }
+}
+
+/// One screen with what belongs to it alone.
+#[derive(Debug, Clone)]
+pub enum Screen {
+    /// The start: a sentence, or something to pick.
+    Start,
+    /// Plain questions in place of a sentence.
+    Questions(usize),
+    /// Several walks fit.
+    Walks {
+        /// Id and title.
+        list: Vec<(String, String)>,
+        /// The row the keys act on.
+        at: usize,
+    },
+    /// Which car.
+    Cars {
+        /// Saved and shipped cars.
+        list: Vec<CarLine>,
+        /// The row the keys act on; the row after the last is a new car.
+        at: usize,
+        /// What for.
+        purpose: Purpose,
+    },
+    /// Facts of the car, or of the site.
+    Car(Box<CarState>),
+    /// The open case.
+    Case,
+    /// An earlier answer being corrected.
+    Change {
+        /// The step.
+        step: Box<StepData>,
+        /// What is entered.
+        entry: Box<Entry>,
+    },
+    /// A page of text.
+    Page {
+        /// Its title.
+        title: String,
+        /// Its paragraphs.
+        paras: Vec<Para>,
+        /// Which page it is; none for help.
+        page: Option<Page>,
+    },
+    /// Cases on disk.
+    Cases {
+        /// All of them.
+        list: Vec<CaseLine>,
+        /// The text to filter by.
+        filter: Field,
+        /// The row the keys act on.
+        at: usize,
+    },
+    /// What was given, each to be corrected; before closing, or at any time.
+    Answers {
+        /// The row the keys act on.
+        at: usize,
+    },
+    /// A note being written.
+    Note {
+        /// For the agent alone.
+        private: bool,
+    },
+    /// Why the step can't be done.
+    Cannot {
+        /// The reason the keys act on.
+        at: usize,
+        /// In the person's own words.
+        words: Field,
+    },
+    /// Fuel smelt or seen while no case is open.
+    Leak,
+    /// Settings.
+    Settings(usize),
+}
+
+/// Whether a line at the foot is good news.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tone {
+    /// Something was done.
+    Said,
+    /// Something was not taken.
+    Refused,
+}
+
+/// All that is drawn.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// Columns and rows.
+    pub size: (u16, u16),
+    /// The look.
+    pub look: Look,
+    /// Settings.
+    pub settings: Settings,
+    /// The screen on top.
+    pub screen: Screen,
+    /// The screens under it.
+    pub under: Vec<Screen>,
+    /// The action menu is open, on that row.
+    pub menu: Option<usize>,
+    /// Leaving was asked for and is to be confirmed.
+    pub leaving: bool,
+    /// A line to show until the next key.
+    pub message: Option<(Tone, String)>,
+    /// First row shown, once somebody scrolled.
+    pub scroll: Option<usize>,
+    /// The line at the top.
+    pub head: Option<Head>,
+    /// What is asked.
+    pub prompt: Prompt,
+    /// What was done, newest first.
+    pub record: Vec<RecordLine>,
+    /// The fuel circuit.
+    pub circuit: Option<Circuit>,
+    /// What is entered for the prompt.
+    pub entry: Entry,
+    /// The clock of a timed step.
+    pub timer: Option<Timer>,
+    /// The complaint being typed.
+    pub complaint: Field,
+    /// What the complaint was understood as.
+    pub kinds: Vec<Complaint>,
+    /// The walk chosen.
+    pub walk: Option<String>,
+    /// Row of the start screen the keys act on; 0 is the sentence.
+    pub start_at: usize,
+    /// The latest cases, for the start screen.
+    pub recent: Vec<CaseLine>,
+    /// The note being written; kept while the screen is left.
+    pub note: Field,
+    /// The key before this one, and when.
+    pub last_key: Option<(Key, Duration)>,
+}
+
+impl Model {
+    /// A fresh model on the start screen.
+    pub fn new(look: Look, settings: Settings) -> Self {
+        Self {
+            size: (80, 24),
+            look,
+            settings,
+            screen: Screen::Start,
+            under: Vec::new(),
+            menu: None,
+            leaving: false,
+            message: None,
+            scroll: None,
+            head: None,
+            prompt: Prompt::Paused,
+            record: Vec::new(),
+            circuit: None,
+            entry: Entry::default(),
+            timer: None,
+            complaint: Field::default(),
+            kinds: Vec::new(),
+            walk: None,
+            start_at: 0,
+            recent: Vec::new(),
+            note: Field::default(),
+            last_key: None,
+        }
+    }
+
+    /// Whether the terminal is too small for any screen.
+    pub fn too_small(&self) -> bool {
+        self.size.0 < LEAST.0 || self.size.1 < LEAST.1
+    }
+
+    /// The caution that is to be confirmed now, with its number and how many there are.
+    pub fn caution_due(&self) -> Option<(Caution, usize, usize)> {
+        let due: &[Caution] = match (&self.screen, &self.prompt) {
+            (Screen::Case, Prompt::Step(step)) if step.cautions_due => &step.cautions,
+            (Screen::Case, Prompt::Finding(f) | Prompt::NotCured(f))
+                if f.cautions_due && self.entry.repairing =>
+            {
+                &f.cautions
+            }
+            _ => return None,
+        };
+        due.get(self.entry.seen).map(|c| (*c, self.entry.seen + 1, due.len()))
+    }
+
+    /// The cases that match the filter.
+    pub fn matching<'a>(list: &'a [CaseLine], filter: &str) -> Vec<&'a CaseLine> {
+        let wanted = filter.trim().to_lowercase();
+        list.iter()
+            .filter(|c| {
+                wanted.is_empty()
+                    || [&c.car, &c.complaint, &c.stands, &c.id]
+                        .iter()
+                        .any(|t| t.to_lowercase().contains(&wanted))
+            })
+            .collect()
+    }
+}

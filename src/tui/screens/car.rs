@@ -1,0 +1,107 @@
+//! The car and the site: every fact, defaults marked, and the drawings.
+
+use super::super::desk::{FactKind, FactLine};
+use super::super::model::{CarState, Model, Purpose};
+use super::super::sheet::Sheet;
+use super::super::theme::Role;
+use super::{Layout, WIDE};
+
+/// Column where the values stand.
+const COLUMN: usize = 40;
+
+/// Facts, and on a wide screen the drawings beside them.
+pub fn car(model: &Model, car: &CarState, columns: u16) -> Layout {
+    let width = usize::from(columns);
+    if columns >= WIDE {
+        let left = width * 3 / 5;
+        let main = facts(model, car, left);
+        let side = drawings(model, car, width - left - 3);
+        return Layout { top: None, main, side: Some(side) };
+    }
+    let main = if car.drawing { drawings(model, car, width) } else { facts(model, car, width) };
+    Layout { top: None, main, side: None }
+}
+
+fn facts(model: &Model, car: &CarState, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    let title = if car.site { "Where it is, and in what weather" } else { "The car" };
+    sheet.text(Role::Strong, &format!("{title}: {}", car.sheet.name));
+    sheet.text(Role::Muted, "Values marked 'default' nobody stated; change what you know. Give the unit.");
+    for problem in &car.sheet.problems {
+        sheet.item("!", Role::Error, problem);
+    }
+    let shown = car.shown();
+    let mut group = "";
+    for (row, fact) in shown.iter().filter_map(|&i| car.sheet.facts.get(i)).enumerate() {
+        let this = group_of(&fact.path);
+        if this != group && !car.site {
+            sheet.heading(this);
+            group = this;
+        }
+        self::fact(&mut sheet, fact, row == car.at, car);
+    }
+    sheet.gap();
+    let on = match (car.site, car.purpose) {
+        (false, _) => "Go on: where it is",
+        (true, Purpose::Supply) => "Show what the supply can feed",
+        (true, Purpose::Begin) => "Begin",
+    };
+    sheet.choice(car.at >= shown.len(), "g", on);
+    sheet
+}
+
+fn fact(sheet: &mut Sheet, fact: &FactLine, here: bool, car: &CarState) {
+    if here && let Some(field) = &car.editing {
+        field.lay(sheet, &fact.label, true);
+        return;
+    }
+    let value = if fact.value.is_empty() { "not given" } else { &fact.value };
+    let mark = if fact.default { "  default" } else { "" };
+    let choice = if here && matches!(fact.kind, FactKind::Choice(_)) { "  (left, right)" } else { "" };
+    let column = COLUMN.min(sheet.width / 2);
+    let label = super::super::sheet::cut(&fact.label, column.saturating_sub(1));
+    let text = format!("{}{value}{mark}{choice}", super::super::sheet::pad(&label, column));
+    if here {
+        sheet.choice(true, "", &text);
+    } else {
+        sheet.hanging(0, " ", if fact.default { Role::Muted } else { Role::Text }, &text);
+    }
+    if let Some(problem) = &fact.problem {
+        sheet.hanging(2, "!", Role::Error, problem);
+    }
+}
+
+fn group_of(path: &str) -> &'static str {
+    match path.split('.').next().unwrap_or(path) {
+        "rig" => "Name",
+        "fuel" => "Fuel",
+        "engine" => "Engine",
+        "injection" => "Injectors",
+        "regulator" => "Regulator",
+        "pump" => "Pump",
+        "inlet" | "strainer" | "filter" | "feed" | "return" | "tank" => "Tank and lines",
+        "wiring" => "Wiring",
+        "controller" => "Controller",
+        "instruments" | "tools" => "Instruments and tools",
+        _ => "Other",
+    }
+}
+
+fn drawings(model: &Model, car: &CarState, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Fuel");
+    if let Some(circuit) = &car.sheet.circuit {
+        circuit.lay(&mut sheet, false);
+    } else {
+        sheet.text(Role::Muted, "Drawn once the facts are right.");
+    }
+    if let Some(induction) = &car.sheet.induction {
+        sheet.heading("Air");
+        induction.lay(&mut sheet);
+    }
+    if let Some(advice) = &car.sheet.advice {
+        sheet.gap();
+        sheet.text(Role::Text, advice);
+    }
+    sheet
+}

@@ -1,0 +1,112 @@
+//! What the case comes to: finding, repair, hand-over, the end.
+
+use super::super::desk::FindingData;
+use super::super::model::Model;
+use super::super::sheet::Sheet;
+use super::super::theme::Role;
+use super::step::{caution, caution_line};
+
+/// The finding, and what to do about it.
+pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Finding");
+    sheet.text(Role::Outside, &f.says);
+    if let Some(sure) = &f.sure {
+        sheet.text(Role::Text, sure);
+    }
+    if model.entry.repairing {
+        return repair(model, f, sheet);
+    }
+    if !f.because.is_empty() {
+        sheet.heading("What speaks for it");
+        for (verdict, line) in &f.because {
+            let sign = model.look.verdict_sign(*verdict);
+            sheet.item(sign, Role::Text, line);
+        }
+    }
+    if !f.also.is_empty() {
+        sheet.heading("Not told apart from it");
+        for also in &f.also {
+            sheet.item("-", Role::Text, also);
+        }
+    }
+    if let Some(remedy) = &f.remedy {
+        sheet.heading("What to do");
+        sheet.text(Role::Text, remedy);
+        if let Some(proof) = &f.proof {
+            sheet.text(Role::Muted, proof);
+        }
+    }
+    sheet.gap();
+    if f.remedy.is_some() {
+        sheet.choice(model.entry.pick == 0, "1", "Repair it now, then measure again");
+        sheet.choice(model.entry.pick == 1, "2", "Leave it as it is, put everything back");
+    } else {
+        sheet.choice(true, "1", "Go on, put everything back");
+    }
+    sheet
+}
+
+fn repair(model: &Model, f: &FindingData, mut sheet: Sheet) -> Sheet {
+    if let Some((due, number, count)) = model.caution_due() {
+        caution(model, &mut sheet, due, number, count);
+        return sheet;
+    }
+    for due in &f.cautions {
+        caution_line(&mut sheet, *due);
+    }
+    sheet.heading("Repair");
+    sheet.text(Role::Text, f.remedy.as_deref().unwrap_or(""));
+    if let Some(proof) = &f.proof {
+        sheet.text(Role::Muted, proof);
+    }
+    sheet.gap();
+    sheet.focus = Some(sheet.row());
+    sheet.text(Role::Focus, "> Press Enter when the repair is done.");
+    sheet
+}
+
+/// The repair did not cure it.
+pub fn not_cured(model: &Model, f: &FindingData, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "The repair did not cure it");
+    sheet.text(Role::Outside, &f.says);
+    sheet.text(Role::Text, "Measured again, it is not as it should be. Either the repair is not complete, or something else is wrong too.");
+    sheet.gap();
+    sheet.choice(model.entry.pick == 0, "1", "Put everything back and walk again from the start");
+    sheet.choice(model.entry.pick == 1, "2", "End here with the finding as it is");
+    sheet
+}
+
+/// A stated end without a finding.
+pub fn handover(model: &Model, says: &str, advice: &str, narrowed: &[String], width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "As far as it goes here");
+    sheet.text(Role::Text, says);
+    if !narrowed.is_empty() {
+        sheet.heading("Narrowed to");
+        for left in narrowed {
+            sheet.item("-", Role::Outside, left);
+        }
+    }
+    sheet.heading("What to do next");
+    sheet.text(Role::Text, advice);
+    sheet.gap();
+    sheet.focus = Some(sheet.row());
+    sheet.text(Role::Focus, "> Press Enter to put everything back and close.");
+    sheet
+}
+
+/// The end.
+pub fn closed(model: &Model, outcome: &str, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Closed");
+    sheet.text(Role::Text, outcome);
+    sheet.gap();
+    for (i, text) in
+        ["Read the report", "Save the report beside the case", "Go to the start"].iter().enumerate()
+    {
+        sheet.choice(model.entry.pick == i, &format!("{}", i + 1), text);
+    }
+    sheet
+}

@@ -1,0 +1,153 @@
+//! Screens that are lists: walks, cars, cases, the record, answers before closing, settings.
+
+use super::super::desk::{CarLine, CaseLine, RecordLine};
+use super::super::model::Model;
+use super::super::sheet::Sheet;
+use super::super::theme::{Depth, Ground, Role};
+use super::super::widgets::Field;
+use crate::quantity::UnitSystem;
+
+/// Several walks fit the complaint.
+pub fn walks(model: &Model, list: &[(String, String)], at: usize, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Which walk? The fittest stands first.");
+    for (i, (_, title)) in list.iter().enumerate() {
+        sheet.choice(i == at, &number(i), title);
+    }
+    sheet
+}
+
+/// Which car.
+pub fn cars(model: &Model, list: &[CarLine], at: usize, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Which car?");
+    for (i, car) in list.iter().enumerate() {
+        let text =
+            if car.about.is_empty() { car.name.clone() } else { format!("{}: {}", car.name, car.about) };
+        sheet.choice(i == at, &number(i), &text);
+    }
+    sheet.choice(
+        at == list.len(),
+        &number(list.len()),
+        "Another car: start from common values and change what is known",
+    );
+    sheet
+}
+
+fn number(i: usize) -> String {
+    if i < 9 { format!("{}", i + 1) } else { " ".to_owned() }
+}
+
+/// Cases on disk.
+pub fn cases(model: &Model, list: &[CaseLine], filter: &Field, at: usize, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Cases, latest first");
+    filter.lay(&mut sheet, "filter", true);
+    sheet.gap();
+    let matching = Model::matching(list, filter.text());
+    if list.is_empty() {
+        sheet.text(Role::Muted, "None yet. The first begins at the start screen.");
+    } else if matching.is_empty() {
+        sheet.text(Role::Muted, "None matches. Delete a letter to see more.");
+    }
+    let cursor = sheet.cursor;
+    for (i, case) in matching.iter().enumerate() {
+        let mark = if case.simulated { "SIMULATED " } else { "" };
+        let text = format!("{mark}{}, {} ({}, {})", case.car, case.complaint, case.stands, case.when);
+        sheet.choice(i == at, "", &text);
+    }
+    sheet.cursor = cursor;
+    sheet
+}
+
+/// One line of the record.
+pub fn record_line(sheet: &mut Sheet, line: &RecordLine, here: bool) {
+    let lead = line.number.map_or("-".to_owned(), |n| n.to_string());
+    let mut text = format!("{}: {}", line.title, line.gave);
+    if let Some(verdict) = line.verdict {
+        let sign = sheet.look.verdict_sign(verdict);
+        text = format!("{text} {sign} {}", verdict.word());
+    }
+    if let Some(expected) = &line.expected {
+        text = format!("{text}, expected {expected}");
+    }
+    if line.number.is_none() {
+        text.push_str(" (not on the way now)");
+    }
+    if here {
+        sheet.choice(true, &lead, &text);
+    } else {
+        sheet.item(&format!("  {lead}"), if line.number.is_some() { Role::Text } else { Role::Muted }, &text);
+    }
+}
+
+/// What was given, newest first.
+pub fn answers(model: &Model, at: Option<usize>, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Done so far, newest first");
+    if model.record.is_empty() {
+        sheet.text(Role::Muted, "Nothing yet.");
+    } else {
+        sheet.text(
+            Role::Muted,
+            "Enter corrects one. Later answers stay; those no longer on the way are said.",
+        );
+    }
+    for (i, line) in model.record.iter().enumerate() {
+        record_line(&mut sheet, line, at == Some(i));
+    }
+    sheet
+}
+
+/// All answers before closing.
+pub fn review(model: &Model, width: usize) -> Sheet {
+    let mut sheet = answers(model, Some(model.entry.pick), width);
+    if let Some(title) = sheet.lines.first_mut() {
+        *title = ratatui::text::Line::styled(
+            "Look through everything before closing",
+            model.look.style(Role::Strong),
+        );
+    }
+    sheet.gap();
+    sheet.choice(model.entry.pick >= model.record.len(), "c", "Close the case");
+    sheet
+}
+
+/// Settings.
+pub fn settings(model: &Model, at: usize, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Settings");
+    let rows = [
+        (
+            "units",
+            match model.settings.units {
+                UnitSystem::Metric => "kPa, L/h, °C, m",
+                UnitSystem::Us => "psi, gal/h, °F, ft",
+            },
+        ),
+        (
+            "ground",
+            match model.look.theme.ground {
+                Ground::Dark => "dark",
+                Ground::Light => "light",
+            },
+        ),
+        (
+            "colour",
+            match model.look.theme.depth {
+                Depth::None => "none",
+                Depth::Sixteen => "the terminal's own sixteen",
+                Depth::True => "true colour",
+            },
+        ),
+        ("characters", if model.look.ascii { "plain ASCII" } else { "line drawing" }),
+        (
+            "who reads",
+            if model.settings.agent { "an agent reads aloud to a caller" } else { "the one at the car" },
+        ),
+    ];
+    for (i, (name, value)) in rows.iter().enumerate() {
+        sheet.choice(i == at, &format!("{}", i + 1), &format!("{name}: {value}"));
+    }
+    sheet
+}

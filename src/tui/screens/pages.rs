@@ -1,0 +1,109 @@
+//! Pages of text, and the small screens that ask for one.
+
+use super::super::desk::Para;
+use super::super::model::Model;
+use super::super::sheet::Sheet;
+use super::super::theme::Role;
+use super::super::widgets::Field;
+use super::step::caution_line;
+use crate::terms::Caution;
+use crate::walk::Reason;
+
+/// Column where the values of name and value stand.
+const COLUMN: usize = 26;
+
+/// Lays out paragraphs.
+pub fn lay_paras(sheet: &mut Sheet, paras: &[Para]) {
+    for para in paras {
+        match para {
+            Para::Head(text) => {
+                sheet.heading(text);
+            }
+            Para::Text(text) => {
+                sheet.text(Role::Text, text);
+            }
+            Para::Pair(name, value) => {
+                sheet.pair(name, COLUMN, Role::Text, value);
+            }
+            Para::Judged(verdict, text) => {
+                let sign = sheet.look.verdict_sign(*verdict);
+                sheet.item(sign, Role::Text, text);
+            }
+            Para::Item(text) => {
+                sheet.item("-", Role::Text, text);
+            }
+            Para::Caution(caution) => caution_line(sheet, *caution),
+            Para::Gap => {
+                sheet.gap();
+            }
+        }
+    }
+}
+
+/// A page.
+pub fn page(model: &Model, title: &str, paras: &[Para], width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, title);
+    lay_paras(&mut sheet, paras);
+    sheet
+}
+
+/// A title and one paragraph.
+pub fn says(model: &Model, title: &str, text: &str, width: usize) -> Sheet {
+    page(model, title, &[Para::Gap, Para::Text(text.to_owned())], width)
+}
+
+/// A note being written.
+pub fn note(model: &Model, private: bool, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, if private { "Note for the agent alone" } else { "Note" });
+    sheet.text(
+        Role::Muted,
+        if private { "Left out of anything shared." } else { "It stands in the report beside this step." },
+    );
+    sheet.gap();
+    model.note.lay(&mut sheet, "note", true);
+    sheet
+}
+
+/// Why the step can't be done.
+pub fn cannot(model: &Model, at: usize, words: &Field, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Cannot do this");
+    sheet.text(Role::Muted, "It will stand as not tested, never as passed.");
+    sheet.gap();
+    for (i, reason) in Reason::ALL.iter().enumerate() {
+        sheet.choice(i == at, "", reason.name());
+    }
+    sheet.gap();
+    let focus = sheet.focus;
+    words.lay(&mut sheet, "in your words, if you like", true);
+    sheet.focus = focus;
+    sheet
+}
+
+/// Fuel smelt or seen: stop.
+pub fn leak(model: &Model, case: bool, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    let lead = sheet.span(Role::Signal(Caution::FuelLeak.signal()), " DANGER ");
+    let text = sheet.span(Role::Strong, "  Fuel smell or leak: stop");
+    sheet.line(vec![lead, text]);
+    sheet.gap();
+    for line in [
+        "Key off. Engine and pump off. Nobody starts it.",
+        "Everybody away from the car and from pits and drains. No flame, no switch, no phone beside it.",
+        "If it burns or fuel runs: get clear and call the fire brigade.",
+        "When it is safe: battery negative off, let it vent, wipe up, find the leak with the system at zero.",
+    ] {
+        sheet.item("-", Role::Text, line);
+    }
+    sheet.gap();
+    caution_line(&mut sheet, Caution::FuelLeak);
+    sheet.gap();
+    if case {
+        sheet.text(Role::Text, "The case is kept and waits here.");
+        sheet.focus = Some(sheet.row());
+        sheet.text(Role::Focus, "> Press M when the leak is mended and every joint was seen dry.");
+    }
+    sheet
+}

@@ -1,0 +1,117 @@
+//! The start: the complaint as a sentence, or something to pick.
+
+use super::super::model::Model;
+use super::super::sheet::Sheet;
+use super::super::theme::Role;
+use crate::terms::{Complaint, FIRST_WORD};
+
+/// How many cases the start offers to go on with.
+pub const MOST_RECENT: usize = 3;
+
+/// What can be picked at the start.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StartRow {
+    /// Plain questions.
+    Questions,
+    /// The list of cases.
+    Cases,
+    /// The supply of a car.
+    Supply,
+    /// Settings.
+    Settings,
+    /// Help.
+    Help,
+    /// Leave.
+    Leave,
+}
+
+/// The rows in order.
+pub const START_ROWS: [StartRow; 6] = [
+    StartRow::Questions,
+    StartRow::Cases,
+    StartRow::Supply,
+    StartRow::Settings,
+    StartRow::Help,
+    StartRow::Leave,
+];
+
+impl StartRow {
+    fn words(self) -> &'static str {
+        match self {
+            Self::Questions => "No words for it? When does it happen",
+            Self::Cases => "Cases",
+            Self::Supply => "What a supply can feed",
+            Self::Settings => "Settings",
+            Self::Help => "Help",
+            Self::Leave => "Leave",
+        }
+    }
+}
+
+/// The start screen.
+pub fn start(model: &Model, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.gap();
+    sheet.text(Role::Strong, "What is wrong with the car? Say it in a sentence.");
+    model.complaint.lay(&mut sheet, "it", model.start_at == 0);
+    if model.complaint.is_empty() {
+        sheet.text(Role::Muted, "Such as: goes lean on long hills since the new pump");
+    } else if model.kinds.is_empty() {
+        sheet.text(Role::Muted, "Nothing known in it yet; Enter asks instead.");
+    } else {
+        let kinds: Vec<&str> = model.kinds.iter().map(|k| k.name()).collect();
+        sheet.text(Role::Within, &format!("Understood: {}", kinds.join("; ")));
+    }
+    sheet.gap();
+    for (i, case) in model.recent.iter().take(MOST_RECENT).enumerate() {
+        let mark = if case.simulated { "SIMULATED " } else { "" };
+        let verb = if case.closed { "Look at" } else { "Go on with" };
+        let text = format!("{verb} {mark}{}, {} ({}, {})", case.car, case.complaint, case.stands, case.when);
+        sheet.choice(model.start_at == i + 1, "", &text);
+    }
+    let recent = model.recent.len().min(MOST_RECENT);
+    for (i, row) in START_ROWS.iter().enumerate() {
+        sheet.choice(model.start_at == i + 1 + recent, "", row.words());
+    }
+    sheet.gap();
+    sheet.text(Role::Muted, FIRST_WORD);
+    sheet
+}
+
+/// Plain questions in place of a sentence.
+pub fn questions(model: &Model, at: usize, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "What comes nearest?");
+    if !model.complaint.is_empty() {
+        sheet.text(Role::Muted, &format!("Your words: {}", model.complaint.text()));
+    }
+    for (i, kind) in Complaint::ALL.iter().enumerate() {
+        sheet.choice(i == at, "", question(*kind));
+    }
+    sheet
+}
+
+/// A kind of complaint as a question to the person at the car.
+fn question(kind: Complaint) -> &'static str {
+    match kind {
+        Complaint::Lean => "Does it run lean, hesitate, or pop?",
+        Complaint::Rich => "Does it run rich, smoke black, or drown its plugs?",
+        Complaint::NoStart => "Does it crank and not start?",
+        Complaint::NoPressure => "Is there no fuel pressure at all?",
+        Complaint::LowPressure => "Is the fuel pressure too low?",
+        Complaint::HighPressure => "Is the fuel pressure too high?",
+        Complaint::Load => "Does it happen on hills or at full throttle?",
+        Complaint::Boost => "Does it happen only in boost?",
+        Complaint::Idle => "Does it happen at idle?",
+        Complaint::Hot => "Does it happen hot, or after a stop?",
+        Complaint::LongCrank => "Does it crank long before it starts?",
+        Complaint::Noise => "Is the pump loud?",
+        Complaint::Placement => "Where do gauge, reference and sensor belong?",
+        Complaint::Gauge => "Do you doubt the gauge?",
+        Complaint::Ethanol => "Did the fuel change to ethanol?",
+        Complaint::OneCylinder => "Is it one cylinder, or one bank?",
+        Complaint::Sensing => "Do you suspect the load sensor, or a vacuum leak?",
+        Complaint::FalseReading => "Do you doubt the mixture reading itself?",
+        Complaint::Electrical => "Do you have only a multimeter?",
+    }
+}

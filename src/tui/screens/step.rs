@@ -1,0 +1,235 @@
+//! The step: read downward like a job card.
+
+use super::super::desk::{Asks, Phase, StepData};
+use super::super::model::{Entry, Model};
+use super::super::sheet::Sheet;
+use super::super::theme::Role;
+use super::super::widgets::Scale;
+use super::lists::record_line;
+use super::{Layout, NARROW, WIDE};
+use crate::instrument::Verdict;
+use crate::terms::{Caution, SignalWord};
+
+/// Lays out circuit, step and record.
+pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
+    let width = usize::from(columns);
+    let circuit = |sheet: &mut Sheet| {
+        if let Some(circuit) = &model.circuit {
+            circuit.lay(sheet, columns < NARROW);
+        }
+    };
+    if columns >= WIDE {
+        let mut top = Sheet::new(model.look, width);
+        circuit(&mut top);
+        top.rule();
+        let left = width * 3 / 5;
+        let mut main = Sheet::new(model.look, left);
+        card(model, step, &mut main);
+        let mut side = Sheet::new(model.look, width - left - 3);
+        side.text(Role::Muted, "Done so far, newest first");
+        for line in model.record.iter().take(usize::from(rows)) {
+            record_line(&mut side, line, false);
+        }
+        return Layout { top: Some(top), main, side: Some(side) };
+    }
+    let mut main = Sheet::new(model.look, width);
+    circuit(&mut main);
+    main.rule();
+    card(model, step, &mut main);
+    let left = usize::from(rows).saturating_sub(main.row() + 1);
+    let lines = if columns < NARROW { 1 } else { left.max(1) };
+    if !model.record.is_empty() {
+        main.rule();
+        let mut record = Sheet::new(model.look, width);
+        for line in model.record.iter().take(lines) {
+            record_line(&mut record, line, false);
+        }
+        record.lines.truncate(lines);
+        main.append(record);
+    }
+    Layout { top: None, main, side: None }
+}
+
+/// An earlier answer being corrected.
+pub fn change(model: &Model, step: &StepData, entry: &Entry, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, &format!("Correct {}: {}", step.number, step.title));
+    sheet.text(Role::Text, &step.action);
+    if let Some(before) = &step.before {
+        sheet.text(Role::Muted, &format!("It gave {before}."));
+    }
+    asks(model, step, entry, &mut sheet);
+    sheet
+}
+
+fn card(model: &Model, step: &StepData, sheet: &mut Sheet) {
+    let lead = match &step.phase {
+        Phase::Walk | Phase::Change => format!("Step {}, {}", step.number, step.title),
+        Phase::Confirm => format!("Prove the repair: {}", step.title),
+        Phase::PutBack(state) => format!("Put back ({state}): {}", step.title),
+    };
+    sheet.text(Role::Strong, &lead);
+    if let Some((caution, number, count)) = model.caution_due() {
+        self::caution(model, sheet, caution, number, count);
+        return;
+    }
+    for caution in &step.cautions {
+        caution_line(sheet, *caution);
+    }
+    if let Some(why) = &step.blocked {
+        sheet.item("!", Role::Error, why);
+    }
+    if let Some(tell) = step.tell.as_ref().filter(|_| model.settings.agent) {
+        sheet.item("SAY", Role::Strong, tell);
+        sheet.item("DO", Role::Text, &step.action);
+        if let Some(note) = &step.note {
+            sheet.item("NOTE", Role::Muted, note);
+        }
+    } else {
+        sheet.text(Role::Text, &step.action);
+    }
+    let mut around = Vec::new();
+    around.extend(step.condition.clone());
+    around.extend((!step.tools.is_empty()).then(|| format!("with {}", step.tools.join(", "))));
+    if !around.is_empty() {
+        sheet.text(Role::Muted, &format!("Car: {}", around.join("; ")));
+    }
+    if let Some(remark) = &step.remark {
+        sheet.item("~", Role::Open, remark);
+    }
+    asks(model, step, &model.entry, sheet);
+}
+
+/// A caution that must be confirmed: signal word, hazard, consequence, avoidance, each on its own line.
+pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize, count: usize) {
+    sheet.gap();
+    let word = caution.signal().to_string();
+    let lead = sheet.span(Role::Signal(caution.signal()), &format!(" {word} "));
+    let of = if count > 1 { format!("  {number} of {count}") } else { String::new() };
+    let of = sheet.span(Role::Muted, &of);
+    sheet.line(vec![lead, of]);
+    sheet.text(Role::Strong, caution.hazard());
+    sheet.text(Role::Text, caution.consequence());
+    sheet.text(Role::Text, caution.avoidance());
+    sheet.gap();
+    let grave = matches!(caution.signal(), SignalWord::Danger | SignalWord::Warning);
+    let ask = if model.settings.agent && grave {
+        "Read it to the caller. When the caller has said it back, press Y."
+    } else {
+        "When it is so, press Y."
+    };
+    sheet.focus = Some(sheet.row());
+    sheet.text(Role::Focus, &format!("> {ask}"));
+}
+
+/// A confirmed caution, in one paragraph.
+pub fn caution_line(sheet: &mut Sheet, caution: Caution) {
+    let word = caution.signal().to_string();
+    let text = format!("{} {}", caution.hazard(), caution.avoidance());
+    let from = sheet.row();
+    sheet.item(&word, Role::Text, &text);
+    let style = sheet.look.style(Role::Signal(caution.signal()));
+    if let Some(span) = sheet.lines.get_mut(from).and_then(|l| l.spans.first_mut()) {
+        *span = ratatui::text::Span::raw(format!("{} ", span.content.trim_end()));
+        let lead = ratatui::text::Span::styled(word, style);
+        if let Some(line) = sheet.lines.get_mut(from) {
+            line.spans[0] = lead;
+            line.spans.insert(1, ratatui::text::Span::raw(" "));
+        }
+    }
+}
+
+fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
+    if let Some(timer) = model.timer {
+        timer.lay(sheet);
+    } else if let Some(seconds) = step.timer {
+        let minutes = seconds / 60.0;
+        let length = if minutes >= 1.0 {
+            format!("{} min", crate::quantity::figures(minutes, 3))
+        } else {
+            format!("{} s", crate::quantity::figures(seconds, 3))
+        };
+        sheet.item("*", Role::Muted, &format!("Timed: {length}. Space starts the clock."));
+    }
+    match &step.asks {
+        Asks::Done => {
+            sheet.gap();
+            sheet.focus = Some(sheet.row());
+            sheet.text(Role::Focus, "> Press Enter when it is done.");
+        }
+        Asks::Pick(answers) => {
+            sheet.gap();
+            for (i, (_, words)) in answers.iter().enumerate() {
+                let lead = if i < 9 { format!("{}", i + 1) } else { " ".into() };
+                sheet.choice(i == entry.pick, &lead, words);
+            }
+            if let Some(error) = &entry.field.error {
+                sheet.item("!", Role::Error, error);
+            }
+        }
+        Asks::Percent => {
+            sheet.gap();
+            entry.field.lay(sheet, "percent", true);
+        }
+        Asks::Reading { what, bare, places, .. } => {
+            reading(step, entry, sheet, what, bare.symbol, places.get(entry.place).map(|p| p.name()));
+        }
+    }
+}
+
+fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: &str, place: Option<&str>) {
+    let role = |verdict: Verdict| match verdict {
+        Verdict::Within => Role::Within,
+        Verdict::Low | Verdict::High => Role::Outside,
+        _ => Role::Open,
+    };
+    if let Some(expected) = &entry.expected {
+        sheet.text(Role::Text, &format!("Expected {}", expected.sentence));
+        if let Some(ceiling) = &expected.ceiling {
+            sheet.item(
+                "!",
+                Role::Outside,
+                &format!("Stop closing at {ceiling}; type 'ceiling' if it got there."),
+            );
+        }
+        sheet.gap();
+        let echo = entry.echo.as_ref().and_then(|e| e.as_ref().ok());
+        let verdict = echo.and_then(|e| e.verdict.as_ref());
+        let scale = Scale {
+            marker: echo.and_then(|e| e.at),
+            says: verdict.map(|(v, by)| format!("{} {by}", v.word()).trim().to_owned()).unwrap_or_default(),
+            role: verdict.map_or(Role::Text, |(v, _)| role(*v)),
+            ..expected.scale.clone()
+        };
+        scale.lay(sheet);
+    }
+    if step.repeats > 0 {
+        let text = "Too near the limit to say. Read it once more; the mean of the readings decides.";
+        sheet.item("~", Role::Open, text);
+    }
+    let unit =
+        if bare.is_empty() { "a plain number".to_owned() } else { format!("in {bare} unless you say") };
+    entry.field.lay(sheet, what, true);
+    if let Some(place) = place {
+        sheet.text(Role::Muted, &format!("gauge at: {place}"));
+    }
+    match &entry.echo {
+        None => {
+            sheet.text(Role::Muted, &unit);
+        }
+        Some(Err(error)) if entry.field.error.is_none() => {
+            sheet.text(Role::Muted, error);
+        }
+        Some(Err(_)) => {}
+        Some(Ok(echo)) => {
+            let mut text = format!("= {}", echo.text);
+            if let Some((verdict, by)) = &echo.verdict {
+                let sign = sheet.look.verdict_sign(*verdict);
+                text = format!("{text}  {sign} {} {by}", verdict.word());
+                sheet.text(role(*verdict), text.trim_end());
+            } else {
+                sheet.text(Role::Text, &text);
+            }
+        }
+    }
+}

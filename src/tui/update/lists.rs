@@ -1,0 +1,245 @@
+//! Keys of the screens that are lists: start, questions, walks, cars, cases, answers, settings.
+
+use super::super::actions::Action;
+use super::super::app::App;
+use super::super::desk::Settings;
+use super::super::keys::Key;
+use super::super::model::{CarState, Model, Purpose, Screen};
+use super::super::screens::{START_ROWS, StartRow};
+use super::super::theme::{Depth, Ground};
+use super::{Left, digit, moved};
+use crate::quantity::UnitSystem;
+use crate::terms::Complaint;
+
+pub fn start(app: &mut App, key: Key) -> Left {
+    let recent = app.model.recent.len().min(super::super::screens::MOST_RECENT);
+    let count = 1 + START_ROWS.len() + recent;
+    if let Some(row) = moved(app.model.start_at, count, key) {
+        app.model.start_at = row;
+        return Left::Nothing;
+    }
+    match key {
+        Key::Enter if app.model.start_at == 0 => {
+            if app.model.complaint.text().trim().is_empty() {
+                app.open(Screen::Questions(0));
+            } else if app.model.kinds.is_empty() {
+                app.open(Screen::Questions(0));
+                app.say(
+                    "That sentence names nothing known here. Pick what comes nearest; your words are kept.",
+                );
+            } else {
+                choose_walk(app);
+            }
+        }
+        Key::Enter if app.model.start_at <= recent => {
+            let id = app.model.recent.get(app.model.start_at - 1).map(|c| c.id.clone());
+            if let Some(id) = id {
+                open_case(app, &id);
+            }
+        }
+        Key::Enter => match START_ROWS.get(app.model.start_at - 1 - recent) {
+            Some(StartRow::Questions) => app.open(Screen::Questions(0)),
+            Some(StartRow::Cases) => app.open_cases(),
+            Some(StartRow::Supply) => open_cars(app, Purpose::Supply),
+            Some(StartRow::Settings) => app.act_on(Action::Settings),
+            Some(StartRow::Help) => app.act_on(Action::Help),
+            Some(StartRow::Leave) | None => return Left::Program,
+        },
+        Key::Esc => {
+            if app.model.complaint.is_empty() || app.model.start_at > 0 {
+                app.model.leaving = true;
+            } else {
+                app.model.start_at = 1;
+            }
+        }
+        key => {
+            if app.model.complaint.key(key) {
+                app.model.start_at = 0;
+                app.model.kinds = app.desk.kinds(app.model.complaint.text());
+            }
+        }
+    }
+    Left::Nothing
+}
+
+/// The questions in the order shown.
+pub fn questions(app: &mut App, at: usize, key: Key) {
+    let count = Complaint::ALL.len();
+    if let Some(row) = moved(at, count, key) {
+        app.model.screen = Screen::Questions(row);
+        return;
+    }
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter => {
+            if let Some(kind) = Complaint::ALL.get(at) {
+                if app.model.complaint.text().trim().is_empty() {
+                    app.model.complaint = super::super::widgets::Field::holding(kind.name());
+                }
+                app.model.kinds = vec![*kind];
+                choose_walk(app);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn choose_walk(app: &mut App) {
+    let mut list = app.desk.walks(&app.model.kinds);
+    match list.len() {
+        0 => app.refuse(
+            "No walk answers that complaint. Pick another question, or look at the trees in the help.",
+        ),
+        1 => {
+            app.model.walk = Some(list.remove(0).0);
+            open_cars(app, Purpose::Begin);
+        }
+        _ => app.open(Screen::Walks { list, at: 0 }),
+    }
+}
+
+pub fn walks(app: &mut App, key: Key) {
+    let Screen::Walks { list, at } = &mut app.model.screen else { return };
+    if let Some(row) = digit(key, list.len()).or_else(|| moved(*at, list.len(), key)) {
+        *at = row;
+        return;
+    }
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter => {
+            app.model.walk = list.get(*at).map(|(id, _)| id.clone());
+            open_cars(app, Purpose::Begin);
+        }
+        _ => {}
+    }
+}
+
+fn open_cars(app: &mut App, purpose: Purpose) {
+    let list = app.desk.cars();
+    app.open(Screen::Cars { list, at: 0, purpose });
+}
+
+pub fn cars(app: &mut App, key: Key) {
+    let Screen::Cars { list, at, purpose } = &mut app.model.screen else { return };
+    let count = list.len() + 1;
+    if let Some(row) = digit(key, count).or_else(|| moved(*at, count, key)) {
+        *at = row;
+        return;
+    }
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter => {
+            let id = list.get(*at).map(|c| c.id.clone());
+            let purpose = *purpose;
+            match app.desk.take_car(id.as_deref()) {
+                Ok(sheet) => {
+                    let state =
+                        CarState { sheet, at: 0, editing: None, site: false, drawing: false, purpose };
+                    app.open(Screen::Car(Box::new(state)));
+                }
+                Err(error) => app.refuse(&error),
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Opens a case from a list.
+pub fn open_case(app: &mut App, id: &str) {
+    app.keep_draft();
+    match app.desk.open(id) {
+        Ok(said) => {
+            app.enter_case();
+            if let Some(said) = said {
+                app.say(&said);
+            }
+        }
+        Err(error) => app.refuse(&error),
+    }
+}
+
+pub fn cases(app: &mut App, key: Key) {
+    let Screen::Cases { list, filter, at } = &mut app.model.screen else { return };
+    let matching = Model::matching(list, filter.text());
+    if let Some(row) = moved(*at, matching.len(), key) {
+        *at = row;
+        return;
+    }
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter => {
+            if let Some(id) = matching.get(*at).map(|c| c.id.clone()) {
+                open_case(app, &id);
+            }
+        }
+        key => {
+            if filter.key(key) {
+                *at = 0;
+            }
+        }
+    }
+}
+
+pub fn answers(app: &mut App, at: usize, key: Key) {
+    if let Some(row) = moved(at, app.model.record.len(), key) {
+        app.model.screen = Screen::Answers { at: row };
+        return;
+    }
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter => {
+            if let Some(id) = app.model.record.get(at).map(|r| r.step.clone()) {
+                super::case::open_change(app, &id);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// How many settings there are.
+pub const SETTINGS: usize = 5;
+
+pub fn settings(app: &mut App, at: usize, key: Key) {
+    if let Some(row) = digit(key, SETTINGS).or_else(|| moved(at, SETTINGS, key)) {
+        app.model.screen = Screen::Settings(row);
+        return;
+    }
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter | Key::Left | Key::Right | Key::Char(' ') => {
+            toggle(app, at);
+        }
+        _ => {}
+    }
+}
+
+fn toggle(app: &mut App, at: usize) {
+    let model = &mut app.model;
+    match at {
+        0 => {
+            let units = match model.settings.units {
+                UnitSystem::Metric => UnitSystem::Us,
+                UnitSystem::Us => UnitSystem::Metric,
+            };
+            model.settings = Settings { units, ..model.settings };
+        }
+        1 => {
+            model.look.theme.ground = match model.look.theme.ground {
+                Ground::Dark => Ground::Light,
+                Ground::Light => Ground::Dark,
+            };
+        }
+        2 => {
+            model.look.theme.depth = match model.look.theme.depth {
+                Depth::Sixteen => Depth::True,
+                Depth::True => Depth::None,
+                Depth::None => Depth::Sixteen,
+            };
+        }
+        3 => model.look.ascii = !model.look.ascii,
+        _ => model.settings.agent = !model.settings.agent,
+    }
+    app.desk.settle(app.model.settings);
+    app.model.entry.key.clear();
+    app.refresh();
+}

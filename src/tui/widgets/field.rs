@@ -1,0 +1,142 @@
+//! One line being typed. What is typed stays until it is taken or the person clears it.
+
+use super::super::keys::Key;
+use super::super::sheet::Sheet;
+use super::super::theme::Role;
+use crate::text::one_line;
+use ratatui::text::{Line, Span};
+use tui_input::{Input, InputRequest};
+
+/// Characters one entry holds at most; what a paste brings beyond is cut.
+const MOST: usize = 2_000;
+
+/// A line with a cursor and, when it was refused, why.
+#[derive(Debug, Clone, Default)]
+pub struct Field {
+    input: Input,
+    /// Why the text was not taken; gone with the next key.
+    pub error: Option<String>,
+}
+
+impl Field {
+    /// A field that holds `text`, the cursor behind it.
+    pub fn holding(text: &str) -> Self {
+        Self { input: Input::new(text.to_owned()), error: None }
+    }
+
+    /// What is typed.
+    pub fn text(&self) -> &str {
+        self.input.value()
+    }
+
+    /// Whether nothing is typed.
+    pub fn is_empty(&self) -> bool {
+        self.input.value().is_empty()
+    }
+
+    /// Empties it.
+    pub fn clear(&mut self) {
+        self.input.reset();
+        self.error = None;
+    }
+
+    /// Takes an editing key; `false` when the key is no editing key.
+    pub fn key(&mut self, key: Key) -> bool {
+        let request = match key {
+            Key::Char(c) if self.input.value().chars().count() < MOST => InputRequest::InsertChar(c),
+            Key::Char(_) => return true,
+            Key::Backspace => InputRequest::DeletePrevChar,
+            Key::Delete => InputRequest::DeleteNextChar,
+            Key::Left => InputRequest::GoToPrevChar,
+            Key::Right => InputRequest::GoToNextChar,
+            Key::Home => InputRequest::GoToStart,
+            Key::End => InputRequest::GoToEnd,
+            _ => return false,
+        };
+        self.input.handle(request);
+        self.error = None;
+        true
+    }
+
+    /// Puts pasted text at the cursor, as one line; a line end becomes a space and submits nothing.
+    pub fn paste(&mut self, text: &str) {
+        let spaced = if text.trim().is_empty() { " ".to_owned() } else { one_line(text) };
+        let room = MOST.saturating_sub(self.input.value().chars().count());
+        for c in spaced.chars().take(room) {
+            self.input.handle(InputRequest::InsertChar(c));
+        }
+        self.error = None;
+    }
+
+    /// Lays out `label`, the text and the cursor; the error below it.
+    pub fn lay(&self, sheet: &mut Sheet, label: &str, focused: bool) {
+        let label = sheet.look.text(label);
+        let sign = if focused { "> " } else { "  " };
+        let lead = label.chars().count() + 1 + sign.len();
+        let room = sheet.width.saturating_sub(lead + 1).max(1);
+        let scroll = self.input.visual_scroll(room);
+        let shown: String = sheet.look.text(self.input.value()).chars().skip(scroll).take(room).collect();
+        let column = lead + self.input.visual_cursor().max(scroll) - scroll;
+        let role = if focused { Role::Focus } else { Role::Text };
+        if focused {
+            sheet.focus = Some(sheet.row());
+            sheet.cursor = Some((sheet.row(), column.min(sheet.width.saturating_sub(1))));
+        }
+        let spans = vec![
+            Span::styled(format!("{label} {sign}"), sheet.look.style(Role::Muted)),
+            Span::styled(shown, sheet.look.style(role)),
+        ];
+        sheet.lines.push(Line::from(spans));
+        if let Some(error) = &self.error {
+            sheet.item("!", Role::Error, error);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::look::Look;
+
+    #[test]
+    fn a_paste_of_several_lines_is_one_line_and_hidden_characters_show() {
+        let mut field = Field::default();
+        field.paste("51 psi\nrm -rf\u{202e}");
+        assert_eq!(field.text(), "51 psi rm -rf{U+202E}");
+        let mut field = Field::holding("51");
+        field.paste("\n");
+        assert_eq!(field.text(), "51 ");
+    }
+
+    #[test]
+    fn the_cursor_moves_and_text_goes_in_where_it_stands() {
+        let mut field = Field::holding("5 psi");
+        field.key(Key::Home);
+        field.key(Key::Right);
+        field.key(Key::Char('1'));
+        assert_eq!(field.text(), "51 psi");
+        assert!(!field.key(Key::Enter));
+    }
+
+    #[test]
+    fn an_error_goes_with_the_next_key_and_the_text_stays() {
+        let mut field = Field::holding("51 V");
+        field.error = Some("expected a pressure".into());
+        let mut sheet = Sheet::new(Look::default(), 40);
+        field.lay(&mut sheet, "reading", true);
+        assert_eq!(sheet.lines.len(), 2);
+        assert_eq!(sheet.cursor, Some((0, 14)));
+        field.key(Key::Backspace);
+        assert_eq!((field.text(), &field.error), ("51 ", &None));
+    }
+
+    #[test]
+    fn a_long_text_scrolls_with_its_cursor() {
+        let field = Field::holding(&"9".repeat(300));
+        for width in 1..80 {
+            let mut sheet = Sheet::new(Look::default(), width);
+            field.lay(&mut sheet, "reading", true);
+            assert!(sheet.cursor.unwrap().1 < width.max(1));
+        }
+    }
+}

@@ -1,0 +1,237 @@
+//! Keys in, state out.
+
+use super::Bench;
+use faultwalk::tui::{Effect, Key, Msg, Prompt, Screen, Stop};
+use std::time::Duration;
+
+#[test]
+fn the_whole_way_from_a_sentence_to_a_closed_case() {
+    let mut b = Bench::new(80, 24);
+    b.sees("What is wrong with the car?").keys("goes lean on hills").sees("Understood: runs lean");
+    b.keys("<enter>").sees("Which car?").keys("<enter>").sees("300 hp default");
+    b.keys("g").sees("Where it is").keys("g").sees("DANGER 1 of 2").sees("Leaking fuel.");
+    b.keys("y").sees("WARNING 2 of 2").keys("y").sees("no smell, no leak");
+    b.keys("<enter>").sees("Fuel under pressure").keys("y").sees("Fit the pressure gauge.");
+    b.keys("<enter>").sees("Step 3, supply pressure").sees("Expected");
+    b.keys("20 psi").sees("= 137.9 kPa = 20 psi").sees("low by");
+    b.keys("<enter>").sees("Kept: 20 psi is low").sees("filter by eye").sees("20 psi low");
+    b.keys("2<enter>").sees("Finding").sees("The feed filter lets too little through.");
+    b.keys("<enter>").sees("WARNING").sees("Fuel runs out of an open line.");
+    b.keys("y").sees("Press Enter when the repair is done");
+    b.keys("<enter>").sees("Prove the repair: supply pressure");
+    b.keys("36 psi<enter>").sees("Put back (pressure gauge fitted): gauge off");
+    b.keys("<enter>").sees("Look through everything before closing");
+    b.keys("c").sees("Closed").sees("the reading after the repair proves it");
+    b.keys("<enter>").sees("Report").sees("The feed filter lets too little through.");
+    b.keys("s").sees("The report is at").keys("<esc>3<enter>").sees("What is wrong with the car?");
+    b.sees("Look at goes lean on hills").sees("closed");
+}
+
+#[test]
+fn a_caution_wants_its_own_key_and_no_held_one() {
+    let mut b = Bench::begun(80, 24);
+    b.keys("<enter><enter>").sees("1 of 2").sees("press Y");
+    for _ in 0..20 {
+        b.now += Duration::from_millis(33);
+        b.send(Msg::Key(Key::Enter));
+    }
+    b.sees("1 of 2");
+    // Held down: the first press is taken, its repeats are not.
+    b.now += Duration::from_secs(1);
+    b.send(Msg::Key(Key::Char('y')));
+    b.now += Duration::from_millis(500);
+    for _ in 0..40 {
+        b.send(Msg::Key(Key::Char('y')));
+        b.now += Duration::from_millis(33);
+    }
+    b.sees("2 of 2").sees("Let go of the key");
+    b.keys("y").sees_not("2 of 2");
+}
+
+#[test]
+fn going_back_keeps_what_was_given() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("36 psi<enter>").sees("ethanol in the fuel").keys("10 %<enter>").sees("settling time");
+    b.keys("<c-p>").sees("ethanol in the fuel").sees("> 10 %");
+    b.keys("<c-p>").sees("supply pressure").sees("> 36 psi");
+    b.keys("<enter>").sees("ethanol in the fuel").sees("> 10 %").keys("<enter>").sees("settling time");
+}
+
+#[test]
+fn cannot_stands_as_not_tested_with_its_reason() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("<esc>").sees("Actions").keys("x").sees("never as passed");
+    b.keys("<down><down>no way in<enter>").sees("ethanol in the fuel");
+    b.sees("no access (no way in) / not tested");
+    assert!(matches!(b.app.model().prompt, Prompt::Step(_)));
+}
+
+#[test]
+fn an_entry_that_is_refused_stays_with_the_reason_under_it() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("51 V<enter>").sees("reading > 51 V").sees("expected a pressure, found '51 V', a voltage");
+    b.keys("<bs>psi").sees("reading > 51 psi").sees_not("found '51 V'");
+    b.keys("<bs><bs><bs><bs><bs><bs><enter>").sees("Nothing is typed yet");
+}
+
+#[test]
+fn the_gauge_place_moves_the_band() {
+    let mut b = Bench::at_reading(80, 24);
+    b.sees("gauge at: tap on the rail");
+    let at_rail = b.app.model().entry.expected.clone().unwrap();
+    b.keys("<tab>").sees("gauge at: T after the filter");
+    let after_filter = b.app.model().entry.expected.clone().unwrap();
+    assert!(
+        after_filter.scale.low > at_rail.scale.low,
+        "the feed line loses pressure on the way to the rail"
+    );
+    b.keys("<tab>").sees("gauge at: tap on the rail");
+}
+
+#[test]
+fn killed_in_the_middle_nothing_is_lost() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20 ps");
+    b.now += Duration::from_secs(2);
+    b.send(Msg::Tick);
+    b.killed_and_started_again();
+    b.sees("Go on with goes lean on hills").keys("<down><enter>");
+    b.sees("Step 3, supply pressure").sees("reading > 20 ps");
+    b.keys("i<enter>").sees("filter by eye").sees("Kept: 20 psi is low");
+    b.killed_and_started_again();
+    b.keys("<down><enter>").sees("filter by eye").sees("20 psi low");
+}
+
+#[test]
+fn a_paste_of_several_lines_submits_nothing() {
+    let mut b = Bench::at_reading(80, 24);
+    b.send(Msg::Paste("41 psi\n42 psi\n".into()));
+    b.sees("reading > 41 psi 42 psi").sees("Step 3, supply pressure");
+}
+
+#[test]
+fn nothing_half_typed_is_lost_by_leaving_and_coming_back() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("4").keys("<c-l>").sees("Mixture ledger").keys("<esc>").sees("reading > 4");
+    b.keys("<c-e>needs a new hose<esc>").sees("reading > 4").keys("<c-e>").sees("needs a new hose");
+    b.keys("<enter>").sees("Note kept.").keys("<c-q>").sees("What is wrong with the car?");
+    b.keys("<down><enter>").sees("reading > 4");
+}
+
+#[test]
+fn fuel_smell_is_one_key_from_every_screen_and_the_case_waits() {
+    for keys in ["", "<esc>", "<c-y>", "<c-d>", "<c-e>", "<c-x>", "<c-o>", "<c-g>", "<c-v>", "12"] {
+        let mut b = Bench::at_reading(80, 24);
+        b.keys(keys).keys("<c-f>").sees("Fuel smell or leak: stop");
+        assert_eq!(b.app.model().prompt, Prompt::Leak, "after {keys:?}");
+        b.keys("<enter>").sees("Fuel smell or leak: stop").keys("m").sees_not("Fuel smell or leak: stop");
+    }
+    let mut b = Bench::new(80, 24);
+    b.keys("<c-f>").sees("Fuel smell or leak: stop").keys("<esc>").sees("What is wrong");
+}
+
+#[test]
+fn an_answer_can_be_corrected_and_what_falls_off_the_way_is_said() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("36 psi<enter>10 %<enter>").sees("settling time");
+    b.keys("<c-d>")
+        .sees("Done so far")
+        .keys("<down><enter>")
+        .sees("Correct 3: supply pressure")
+        .sees("> 36 psi");
+    b.keys("<bs><bs><bs><bs><bs><bs>20 psi<enter>").sees("kept aside: ethanol in the fuel");
+    b.keys("<esc>").sees("filter by eye");
+}
+
+#[test]
+fn the_clock_rings_once_and_then_lets_the_program_sleep() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("36 psi<enter>10 %<enter>").sees("Timed: 1 min").keys(" ").sees("time: 1:00 left");
+    let mut rings = 0;
+    for _ in 0..200 {
+        let Some(at) = b.app.wake_at() else { break };
+        b.now = b.now.max(at);
+        if b.send(Msg::Tick) == Effect::Bell {
+            rings += 1;
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    assert_eq!(rings, 1);
+    b.sees("time: over");
+}
+
+#[test]
+fn idle_wants_no_wake_up() {
+    let b = Bench::new(80, 24);
+    assert_eq!(b.app.wake_at(), None);
+}
+
+#[test]
+fn too_small_a_terminal_says_so_keeps_the_case_and_only_leaving_works() {
+    let mut b = Bench::at_reading(80, 24);
+    b.send(Msg::Resize(29, 9));
+    b.sees("too small").keys("20 psi<enter><c-p>").sees("too small");
+    b.send(Msg::Resize(80, 24));
+    b.sees("Step 3, supply pressure").sees("reading >").sees_not("20 psi");
+    b.send(Msg::Resize(20, 5));
+    assert_eq!(b.press(Key::Ctrl('c')), Effect::Quit);
+}
+
+#[test]
+fn leaving_is_asked_about_once() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("<c-c>").sees("Leave? Everything is kept.").keys("x").sees("Step 3, supply pressure");
+    b.keys("<c-c>");
+    assert_eq!(b.press(Key::Enter), Effect::Quit);
+}
+
+#[test]
+fn signals_and_stops_are_passed_on() {
+    let mut b = Bench::at_reading(80, 24);
+    assert_eq!(b.press(Key::Ctrl('z')), Effect::Suspend);
+    assert_eq!(b.send(Msg::Stop(Stop::Terminate)), Effect::Stop(Stop::Terminate));
+    assert_eq!([Stop::HangUp, Stop::Interrupt, Stop::Terminate].map(Stop::exit_code), [129, 130, 143]);
+}
+
+#[test]
+fn a_car_once_described_is_offered_again_and_a_wrong_fact_is_not_taken() {
+    let mut b = Bench::new(80, 24);
+    b.keys("lean<enter><enter>").sees("unnamed car");
+    b.keys("<enter>Long Meadow van<enter>").sees("The car: Long Meadow van");
+    b.keys("<down><enter>12 V<enter>").sees("expected a percentage, found '12 V', a voltage").sees("> 12 V");
+    b.keys("<bs><bs><bs><bs>85 %<enter>").sees("85 %").sees_not("85 %  default");
+    b.keys("gg").sees("Long Meadow van").sees("E85").keys("<c-q>");
+    b.keys("lean<enter>").sees("1 Long Meadow van");
+}
+
+#[test]
+fn the_agent_reads_aloud_and_the_caller_says_it_back() {
+    let mut b = Bench::new(80, 24);
+    b.keys("<c-o><down><down><down><down><enter>").sees("an agent reads aloud").keys("<esc>");
+    b.keys("goes lean<enter><enter>gg").sees("When the caller has said it back, press Y.");
+    b.keys("yy")
+        .sees("SAY Do you smell or see fuel anywhere?")
+        .sees("NOTE A caller who hesitates means yes.");
+}
+
+#[test]
+fn the_list_of_cases_filters_as_one_types() {
+    let mut b = Bench::begun(80, 24);
+    b.keys("<c-q>rich and sooty<enter>").sees("No walk answers that complaint");
+    b.keys("<c-v>").sees("Cases, latest first").sees("goes lean on hills").keys("zzz").sees("None matches");
+    b.keys("<bs><bs><bs>hills<enter>").sees("fuel smell");
+}
+
+#[test]
+fn the_still_standing_page_names_what_moved_each_fault() {
+    let mut b = Bench::at_reading(100, 40);
+    b.keys("20 psi<enter>");
+    for _ in 0..600 {
+        let Some(at) = b.app.wake_at() else { break };
+        std::thread::sleep(Duration::from_millis(100));
+        b.now = b.now.max(at);
+        b.send(Msg::Tick);
+    }
+    b.keys("<c-s>").sees("Still standing").sees("in 20").sees("raised by");
+    assert!(matches!(b.app.model().screen, Screen::Page { .. }));
+}
