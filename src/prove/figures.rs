@@ -88,7 +88,9 @@ fn set(cells: &Cells, weight: impl Fn(Fault) -> f64) -> SetFigures {
     let faulty: Vec<(Fault, &Cell)> =
         cells.iter().filter(|(f, _)| **f != Fault::NoFault).map(|(f, c)| (*f, c)).collect();
     let mut all = Cell::default();
-    faulty.iter().for_each(|(_, cell)| all.add(cell));
+    for (_, cell) in &faulty {
+        all.add(cell);
+    }
     let mean = |of: &dyn Fn(&Cell) -> (f64, f64)| {
         let (mut sum, mut total) = (0.0, 0.0);
         for (fault, cell) in &faulty {
@@ -172,7 +174,9 @@ pub struct Mishap {
 
 fn mishap(steps: &BTreeMap<String, Survival>) -> Mishap {
     let mut all = Survival::default();
-    steps.values().for_each(|s| all.add(s));
+    for step in steps.values() {
+        all.add(step);
+    }
     let mut weakest: Vec<(String, Rate)> =
         steps.iter().map(|(step, s)| (step.clone(), Rate::new(s.wrong, s.walks))).collect();
     weakest.retain(|w| w.1.hits > 0);

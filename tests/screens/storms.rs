@@ -93,7 +93,7 @@ fn hidden_characters_from_a_paste_are_drawn_as_signs() {
     b.send(Msg::Paste("4\u{202e}1\u{1b}[31m".into()));
     b.sees("{U+202E}");
     for cell in &b.buffer().content {
-        assert!(!cell.symbol().chars().any(|c| faultwalk::text::is_hidden(c)));
+        assert!(!cell.symbol().chars().any(faultwalk::text::is_hidden));
     }
 }
 
