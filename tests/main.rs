@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod belief;
+mod check;
 mod commands;
 mod instrument;
 mod journal;

@@ -12,6 +12,7 @@ mod calc;
 mod car;
 mod check;
 mod completions;
+mod draw;
 mod expect;
 mod manual;
 mod odds;
@@ -52,6 +53,8 @@ enum Command {
     Trees(trees::Args),
     /// Whether trees are in order: shape, safety, completeness, wording.
     Check(check::Args),
+    /// A picture of a tree, in the dot or the Mermaid language.
+    Draw(draw::Args),
     /// The JSON Schema of a tree file, for editors.
     Schema(schema::Args),
     /// What every gauge should read on this car.
@@ -76,6 +79,7 @@ impl Command {
             Self::Prove(args) => prove::run(&args, out),
             Self::Trees(args) => trees::run(&args, out),
             Self::Check(args) => check::run(&args, out),
+            Self::Draw(args) => draw::run(&args, out),
             Self::Schema(args) => schema::run(&args, out),
             Self::Expect(args) => expect::run(&args, out),
             Self::Supply(args) => supply::run(&args, out),

@@ -12,6 +12,8 @@ use std::collections::{HashMap, HashSet, VecDeque};
 
 /// How many situations a place keeps apart before they are merged.
 const APART: usize = 48;
+/// The same for the putting back, where all ends of a tree meet and the order of making counts.
+const APART_AFTER: usize = 4096;
 const NONE: u32 = u32::MAX;
 
 /// A place of a walk.
@@ -157,9 +159,16 @@ impl<'a> Flow<'a> {
             }
             match spot {
                 Spot::Step(i) => {
+                    // A case can be handed over at any step; what is held then is put back.
+                    if self.tree.steps[i].undoes.is_none() && self.tree.steps[i].asks() && !self.alone() {
+                        self.reach(Spot::Restore, held, number, &mut todo);
+                    }
                     for k in 0..self.edges[i].len() {
-                        let FlowEdge { to, change, .. } = &self.edges[i][k];
-                        let (to, next) = (*to, held.after(change));
+                        let FlowEdge { edge, to, change } = &self.edges[i][k];
+                        // A step that could not be done proves nothing of what it presupposes.
+                        let before =
+                            if *edge == Edge::Cannot { held } else { held.granted(&self.tree.steps[i]) };
+                        let (to, next) = (*to, before.after(change));
                         self.reach_target(to, next, self.tree.steps[i].undoes, number, &mut todo);
                     }
                 }
@@ -216,6 +225,11 @@ impl<'a> Flow<'a> {
 
     fn reach(&mut self, spot: Spot, held: Held, from: u32, todo: &mut VecDeque<u32>) {
         let place = self.number(spot);
+        let (held, apart) = match spot {
+            Spot::Restore => (held.put_down(), APART_AFTER),
+            Spot::Step(i) if self.tree.steps[i].undoes.is_some() => (held, APART_AFTER),
+            _ => (held, APART),
+        };
         let key = u32::try_from(place).unwrap_or(NONE);
         let held = if self.merged.contains(&key) {
             let so_far = self.entries[self.at[place][0] as usize].held;
@@ -225,7 +239,7 @@ impl<'a> Flow<'a> {
             }
             self.at[place].clear();
             both
-        } else if self.at[place].len() >= APART {
+        } else if self.at[place].len() >= apart {
             if self.at[place].iter().any(|i| self.entries[*i as usize].held == held) {
                 return;
             }

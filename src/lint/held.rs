@@ -1,7 +1,8 @@
 //! What is known of the car at one place of a walk: states, what was measured and seen, and the order of making.
 
-use crate::terms::State;
-use crate::tree::{Effects, StateSet};
+use super::clash::standing;
+use crate::terms::{Condition, State};
+use crate::tree::{Effects, StateSet, Step, StepKind};
 
 /// Things a walk has learnt or done that are no states of the vocabulary, as a set of bits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -115,6 +116,36 @@ impl Held {
         next.marks = Marks((self.marks.0 & !change.unmarks.0) | change.marks.0);
         next.maybe_marks = Marks((self.maybe_marks.0 & !change.unmarks.0) | change.marks.0);
         next
+    }
+
+    /// The situation in which everything that `step` presupposes holds, so that what is lacking is said once, at the first step
+    /// that lacks it, and not again after it.
+    pub fn granted(self, step: &Step) -> Self {
+        let mut next = self;
+        for state in step.requires.iter().copied() {
+            next.sure.insert(state);
+            next.maybe.insert(state);
+        }
+        if let StepKind::Include(include) = &step.kind {
+            for state in include.needs.iter().copied() {
+                next.sure.insert(state);
+                next.maybe.insert(state);
+            }
+        }
+        let Some(at) = step.at else { return next };
+        while let Some((state, _)) = standing(at, &next) {
+            next = next.put_back(state, false);
+        }
+        if at == Condition::Load {
+            next.marks = next.marks.and(Marks::RAISED_FINE);
+        }
+        next
+    }
+
+    /// What still counts once the walk has ended: what was learnt of the fault does not.
+    pub fn put_down(self) -> Self {
+        let only = |marks: Marks| Marks(marks.0 & Marks::UNSEEN_JOINT.0);
+        Self { marks: only(self.marks), maybe_marks: only(self.maybe_marks), ..self }
     }
 
     /// This or `other`.

@@ -13,6 +13,7 @@
 
 mod calls;
 mod check;
+mod clash;
 mod file;
 mod flow;
 mod held;

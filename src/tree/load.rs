@@ -74,7 +74,7 @@ pub fn heading(file: &SourceFile) -> Option<Heading> {
 fn thorough(file: &SourceFile, serde: Option<&serde_yaml::Error>) -> Vec<Diagnostic> {
     let (root, refused) = read(&file.text);
     // A file that could not be read to its end lacks things only because of that.
-    let cut_short = refused.iter().any(|r| matches!(r.rule, "yaml" | "too-deep"));
+    let cut_short = refused.iter().any(|r| matches!(r.rule, "yaml" | "too-deep" | "several-documents"));
     let mut all: Vec<Diagnostic> = refused.into_iter().map(|r| from_refused(file, r, None)).collect();
     let positions = Positions::from_node(root.clone());
     if let Some(root) = root {

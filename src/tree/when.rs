@@ -154,6 +154,38 @@ pub struct When {
     pub was: Vec<(Key, Vec<String>)>,
 }
 
+impl fmt::Display for When {
+    /// As authored, shortened: `returns yes, rail-pressure@prime low or high`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fn list<T: fmt::Display>(all: &mut Vec<String>, key: &str, wanted: &[T]) {
+            if !wanted.is_empty() {
+                let ids: Vec<String> = wanted.iter().map(ToString::to_string).collect();
+                all.push(format!("{key} {}", ids.join(" or ")));
+            }
+        }
+        let mut all = Vec::new();
+        list(&mut all, "induction", &self.induction);
+        list(&mut all, "tip", &self.tip);
+        list(&mut all, "style", &self.style);
+        list(&mut all, "reference", &self.reference);
+        list(&mut all, "load-by", &self.load_by);
+        list(&mut all, "pressure-model", &self.pressure_model);
+        list(&mut all, "pump-type", &self.pump_type);
+        let yes = |b: bool| if b { "yes" } else { "no" };
+        let fitted = |b: bool| if b { "fitted" } else { "none" };
+        list(&mut all, "returns", self.returns.map(yes).as_slice());
+        list(&mut all, "filter", self.filter.map(fitted).as_slice());
+        list(&mut all, "strainer", self.strainer.map(fitted).as_slice());
+        list(&mut all, "holds", self.holds.map(yes).as_slice());
+        list(&mut all, "boosted", self.boosted.map(yes).as_slice());
+        list(&mut all, "trims-at", &self.trims_at);
+        for (key, ids) in &self.was {
+            list(&mut all, &key.to_string(), ids);
+        }
+        f.write_str(&all.join(", "))
+    }
+}
+
 impl When {
     /// Whether it holds for this car with these results.
     pub fn holds(&self, facts: &CarFacts, results: &impl Results) -> bool {

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
 fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
     for (_, step, entry) in flow.before_steps() {
         for (i, state) in step.forbids.iter().enumerate() {
-            if entry.held.maybe.contains(*state) {
+            if entry.held.maybe.contains(*state) && !step.requires.contains(state) {
                 let message = format!("'{}' forbids {state}, which holds {}", step.id, flow.path_to(entry));
                 found.in_tree(flow.tree, "steps", &step.origin, &format!("forbids/{i}"), message);
             }

@@ -20,6 +20,11 @@ pub const RULE: Rule = Rule {
 fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
     for (_, step, entry) in flow.before_steps() {
         let open = entry.held.maybe.contains(State::LineOpen);
+        // Whoever gives up half-way puts back with the pump disabled; cranking then moves no fuel.
+        let disabled = entry.held.sure.contains(State::PumpDisabled);
+        if step.undoes.is_some() && disabled && step.at.is_some() {
+            continue;
+        }
         if let Some(at) = step.at.filter(|c| c.pressurises())
             && open
         {

@@ -17,6 +17,13 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
+    for undo in &flow.tree.undo {
+        let clears = flow.tree.steps.iter().any(|s| s.undoes == Some(undo.state) && s.clears.contains(&undo.state));
+        if !clears {
+            let message = format!("nothing in the undoing of {} clears it", undo.state);
+            found.in_tree(flow.tree, "states", &undo.origin, "undo", message);
+        }
+    }
     for (i, step) in flow.tree.steps.iter().enumerate() {
         let Some(state) = step.undoes else { continue };
         for edge in flow.edges[i].iter().filter(|e| e.to == Target::Undone) {

@@ -1,12 +1,12 @@
-//! A walk can end with a state that the tree does not say how to undo.
+//! A tree makes a state and does not say how it is undone.
 //!
-//! Why: whatever was opened, unplugged, fitted or disabled must be put back on every path to an end, or the car goes back
-//! to its driver with it.
+//! Why: a case can be handed over at any step. Whatever was opened, unplugged, fitted or disabled must be put back then, or
+//! the car goes back to its driver with it.
 //!
-//! Remedy: add the state under `states:` with the step or procedure that undoes it, or clear it on every path.
-use crate::lint::flow::{Flow, Spot};
+//! Remedy: add the state under `states:` with the step or procedure that undoes it.
+use crate::lint::flow::Flow;
 use crate::lint::rule::{Check, Found, Rule};
-use crate::tree::Level;
+use crate::tree::{Level, StateSet};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -20,17 +20,18 @@ fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
     if flow.alone() {
         return;
     }
-    for entry in flow.at(Spot::Restore) {
-        for state in entry.held.next_to_undo() {
-            if flow.tree.undo_of(state).is_some() {
+    let mut said = StateSet::EMPTY;
+    for step in &flow.tree.steps {
+        for state in step.makes.iter().copied() {
+            if !state.must_be_undone() || said.contains(state) {
                 continue;
             }
-            let maker = flow.tree.steps.iter().find(|s| s.makes.contains(&state));
-            let message = format!("{state} still holds at an end, and '{}' does not say how it is undone ({})", flow.tree.id, flow.path_to(entry));
-            match maker {
-                Some(step) => found.in_tree(flow.tree, "steps", &step.origin, "makes", message),
-                None => found.at(&flow.tree.files[0], "start", message),
-            };
+            said.insert(state);
+            if flow.tree.undo_of(state).is_none() {
+                let message =
+                    format!("'{}' makes {state}, and '{}' does not say how it is undone", step.id, flow.tree.id);
+                found.in_tree(flow.tree, "steps", &step.origin, "makes", message);
+            }
         }
     }
 }

@@ -1,0 +1,157 @@
+//! `check`, seen from outside: bad trees refused at the right line and by nothing else, good ones clean, the command's output.
+
+use faultwalk::library::Library;
+use faultwalk::lint;
+use faultwalk::tree::{Diagnostic, Level, read_text};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Every diagnostic on one file whose includes stand in the library at `folder`.
+fn check_file(folder: &Path, path: &Path) -> Vec<Diagnostic> {
+    let library = Library::open(folder).unwrap();
+    let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+    let file = match read_text(&path.display().to_string(), &std::fs::read(path).unwrap()) {
+        Ok(file) => file,
+        Err(problems) => return problems,
+    };
+    let loaded = library.load_texts(vec![(name, file)]);
+    let mut all = lint::check_graphs(&loaded.documents, &loaded.graphs);
+    all.extend(loaded.problems);
+    all
+}
+
+fn yaml_files(folder: &Path) -> Vec<PathBuf> {
+    let mut all: Vec<PathBuf> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.extension().is_some_and(|e| e == "yaml"))
+        .collect();
+    all.sort();
+    all
+}
+
+/// `# expect: RULE line N`, or `# expect: RULE line N of procedures/FILE`.
+fn expectation(text: &str) -> (String, usize, Option<String>) {
+    let line = text.lines().next().unwrap();
+    let words: Vec<&str> = line.split_whitespace().collect();
+    assert_eq!((words[1], words[3]), ("expect:", "line"), "{line}");
+    (words[2].to_owned(), words[4].parse().unwrap(), words.get(6).map(|s| (*s).to_owned()))
+}
+
+#[test]
+fn every_bad_tree_is_refused_by_its_rule_at_its_line_and_by_no_other() {
+    let folder = root().join("fixtures/bad");
+    let files = yaml_files(&folder);
+    assert!(files.len() >= 70, "only {} bad trees", files.len());
+    let mut wrong = Vec::new();
+    for path in &files {
+        let text = std::fs::read_to_string(path).unwrap();
+        let (rule, line, elsewhere) = expectation(&text);
+        let errors: Vec<Diagnostic> =
+            check_file(&folder, path).into_iter().filter(|d| d.level == Level::Error).collect();
+        let file = elsewhere.map_or_else(|| path.clone(), |f| folder.join(f));
+        let there = |d: &Diagnostic| {
+            d.rule == rule && d.line == line && Path::new(&d.file).file_name() == file.file_name()
+        };
+        if !errors.iter().any(there) || errors.iter().any(|d| d.rule != rule) {
+            let got: Vec<String> =
+                errors.iter().map(|d| format!("{} line {}: {}", d.rule, d.line, d.message)).collect();
+            wrong.push(format!("{}: expected {rule} line {line}, got {got:#?}", path.display()));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_rule_of_our_own_that_is_an_error_refuses_a_bad_tree() {
+    let shown: Vec<String> = yaml_files(&root().join("fixtures/bad"))
+        .iter()
+        .map(|p| expectation(&std::fs::read_to_string(p).unwrap()).0)
+        .collect();
+    let lacking: Vec<&str> = lint::rules()
+        .filter(|r| r.level == Level::Error && !matches!(r.check, lint::Check::Loading))
+        .map(|r| r.id)
+        .filter(|id| !shown.iter().any(|s| s == id))
+        .collect();
+    assert!(lacking.is_empty(), "no bad tree shows {lacking:?}");
+}
+
+#[test]
+fn the_files_that_bad_trees_include_are_good() {
+    let folder = root().join("fixtures/bad/procedures");
+    for path in yaml_files(&folder) {
+        if path.file_stem().is_some_and(|s| s == "never") {
+            continue; // It is the procedure that never comes to its end.
+        }
+        let library = Library::open(&root().join("fixtures/bad")).unwrap();
+        let name = format!("procedures/{}", path.file_stem().unwrap().to_string_lossy());
+        let checked = lint::check_paths(&library, &[name]);
+        assert!(!lint::has_errors(&checked.diagnostics), "{}: {:#?}", path.display(), checked.diagnostics);
+    }
+}
+
+#[test]
+fn every_rule_has_a_page_that_says_what_why_and_what_to_do() {
+    let mut ids: Vec<&str> = Vec::new();
+    for rule in lint::rules() {
+        assert!(!rule.title().is_empty() && rule.title().ends_with('.'), "{}", rule.id);
+        assert!(rule.why().len() > 10 && rule.remedy().len() > 4, "{}", rule.id);
+        assert!(rule.page().starts_with(rule.id), "{}", rule.id);
+        assert!(!ids.contains(&rule.id), "{} twice", rule.id);
+        ids.push(rule.id);
+    }
+    assert!(ids.len() > 60);
+}
+
+fn check(args: &[&str]) -> (i32, String, String) {
+    let out = Command::new(env!("CARGO_BIN_EXE_faultwalk"))
+        .arg("check")
+        .args(args)
+        .current_dir(root())
+        .output()
+        .unwrap();
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (out.status.code().unwrap_or(-1), text(&out.stdout), text(&out.stderr))
+}
+
+#[test]
+fn errors_are_exit_one_with_file_line_and_column_as_text_and_json() {
+    let bad = "fixtures/bad/dangling-target-misspelt.yaml";
+    let (code, text, _) = check(&[bad]);
+    assert_eq!(code, 1);
+    for part in ["error[dangling-target]", &format!("{bad}:32:10"), "did you mean 'unclear'?", "1 errors"] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+    let (code, json, errors) = check(&["--json", bad]);
+    assert_eq!((code, errors.as_str()), (1, ""));
+    let value: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let d = &value["diagnostics"][0];
+    assert_eq!((d["rule"].as_str(), d["level"].as_str()), (Some("dangling-target"), Some("error")));
+    assert_eq!((d["line"].as_u64(), d["column"].as_u64()), (Some(32), Some(10)));
+    assert_eq!(d["file"].as_str(), Some(bad));
+    assert!(d["message"].is_string() && d["hint"].is_string());
+}
+
+#[test]
+fn a_rule_is_explained_and_a_wrong_one_is_bad_usage() {
+    let (code, page, _) = check(&["--explain", "endless-loop"]);
+    assert_eq!(code, 0);
+    assert!(page.contains("A path leads back") && page.contains("Remedy:"), "{page}");
+    let (code, _, errors) = check(&["--explain", "endless-lop"]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("did you mean 'endless-loop'?"), "{errors}");
+    let (code, ..) = check(&["no/such/file.yaml"]);
+    assert_eq!(code, 3);
+}
+
+#[test]
+fn the_schema_in_fixtures_is_the_one_the_program_prints() {
+    let path = root().join("fixtures/schema/tree.schema.json");
+    let printed = format!("{}\n", serde_json::to_string_pretty(&faultwalk::tree::schema()).unwrap());
+    let kept = std::fs::read_to_string(&path).unwrap_or_default();
+    assert!(kept == printed, "run: cargo run -- schema > fixtures/schema/tree.schema.json");
+}
