@@ -95,7 +95,6 @@ fn shape_of(step: &Step) -> Shape {
 /// What stands on an edge.
 fn edge_label(step: &Step, edge: Edge) -> String {
     match (edge, &step.kind) {
-        (Edge::Next | Edge::Entry, _) => String::new(),
         (Edge::Low, _) => "low".to_owned(),
         (Edge::Within, _) => "within".to_owned(),
         (Edge::High, _) => "high".to_owned(),
