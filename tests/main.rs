@@ -4,11 +4,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod belief;
+mod calc;
 mod check;
 mod commands;
 mod instrument;
 mod journal;
 mod odds;
+mod reference;
 mod rooms;
 mod screens;
 mod table;
