@@ -132,11 +132,12 @@ impl Theme {
         let pick = |dark, light| Some(if self.ground == Ground::Dark { dark } else { light });
         match role {
             Role::Text | Role::Strong => (None, None),
-            Role::Muted => (if self.ground == Ground::Dark { Some(Color::Gray) } else { None }, None),
+            Role::Muted | Role::Open => {
+                (if self.ground == Ground::Dark { Some(Color::Gray) } else { None }, None)
+            }
             Role::Within | Role::Focus => (pick(Color::Cyan, Color::Blue), None),
             Role::Outside => (pick(Color::Yellow, Color::Red), None),
             Role::Error => (pick(Color::LightYellow, Color::Red), None),
-            Role::Open => (pick(Color::White, Color::Magenta), None),
             Role::Signal(SignalWord::Danger) => (Some(Color::White), Some(Color::Red)),
             Role::Signal(SignalWord::Warning | SignalWord::Caution) => {
                 (Some(Color::Black), Some(Color::Yellow))
@@ -174,7 +175,6 @@ mod tests {
             Color::Red => (205, 0, 0),
             Color::Yellow => (205, 205, 0),
             Color::Blue => (0, 0, 238),
-            Color::Magenta => (205, 0, 205),
             Color::Cyan => (0, 205, 205),
             Color::Gray => (229, 229, 229),
             Color::LightYellow => (255, 255, 0),

@@ -114,7 +114,7 @@ impl Terminal {
         assert!(!self.parser.screen().hide_cursor(), "the cursor is hidden");
     }
 
-    fn walk_up_to_reading(&mut self) {
+    fn walk_to_the_reading(&mut self) {
         self.sees("What is wrong with the car?");
         self.does("goes lean on hills", "Understood");
         self.does("\r", "Which car?");
@@ -182,7 +182,7 @@ fn stopped_and_continued_it_stands_where_it_stood() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
     let before = t.modes();
-    t.walk_up_to_reading();
+    t.walk_to_the_reading();
     t.does("20", "reading > 20");
     t.types("\x1a");
     let until = Instant::now() + PATIENCE;
@@ -204,14 +204,14 @@ fn stopped_and_continued_it_stands_where_it_stood() {
 fn killed_in_the_middle_and_started_again_nothing_is_lost() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
-    t.walk_up_to_reading();
+    t.walk_to_the_reading();
     t.does("20 psi\r", "Kept: 20 psi is low");
     t.signal("-KILL");
     t.ends(PATIENCE);
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
     t.does("\x1b[B", "> Go on with goes lean on hills");
     t.does("\r", "filter by eye");
-    t.sees("20 psi low");
+    t.sees("20 psi ▼ low");
     t.signal("-TERM");
     t.ends(PATIENCE);
 }
@@ -243,7 +243,7 @@ fn idle_it_is_silent_and_a_key_costs_little() {
 fn no_color_is_honoured_on_the_wire() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[("NO_COLOR", "1")]);
-    t.walk_up_to_reading();
+    t.walk_to_the_reading();
     t.does("20 psi\r", "filter by eye");
     let text = String::from_utf8_lossy(&t.seen).into_owned();
     let colours = text.match_indices("\x1b[").filter(|(at, _)| {

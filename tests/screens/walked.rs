@@ -14,7 +14,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("<enter>").sees("Fuel under pressure").keys("y").sees("Fit the pressure gauge.");
     b.keys("<enter>").sees("Step 3, supply pressure").sees("Expected");
     b.keys("20 psi").sees("= 137.9 kPa = 20 psi").sees("low by");
-    b.keys("<enter>").sees("Kept: 20 psi is low").sees("filter by eye").sees("20 psi low");
+    b.keys("<enter>").sees("Kept: 20 psi is low").sees("filter by eye").sees("20 psi ▼ low");
     b.keys("2<enter>").sees("Finding").sees("The feed filter lets too little through.");
     b.keys("<enter>").sees("WARNING").sees("Fuel runs out of an open line.");
     b.keys("y").sees("Press Enter when the repair is done");
@@ -54,7 +54,7 @@ fn going_back_keeps_what_was_given() {
     b.keys("36 psi<enter>").sees("ethanol in the fuel").keys("10 %<enter>").sees("settling time");
     b.keys("<c-p>").sees("ethanol in the fuel").sees("> 10 %");
     b.keys("<c-p>").sees("supply pressure").sees("> 36 psi");
-    b.keys("<enter>").sees("ethanol in the fuel").sees("> 10 %").keys("<enter>").sees("settling time");
+    b.keys("<enter>").sees("settling time").sees("ethanol in the fuel: 10 %");
 }
 
 #[test]
@@ -99,7 +99,7 @@ fn killed_in_the_middle_nothing_is_lost() {
     b.sees("Step 3, supply pressure").sees("reading > 20 ps");
     b.keys("i<enter>").sees("filter by eye").sees("Kept: 20 psi is low");
     b.killed_and_started_again();
-    b.keys("<down><enter>").sees("filter by eye").sees("20 psi low");
+    b.keys("<down><enter>").sees("filter by eye").sees("20 psi ▼ low");
 }
 
 #[test]
@@ -148,13 +148,13 @@ fn the_clock_rings_once_and_then_lets_the_program_sleep() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("36 psi<enter>10 %<enter>").sees("Timed: 1 min").keys(" ").sees("time: 1:00 left");
     let mut rings = 0;
-    for _ in 0..200 {
+    for _ in 0..60_000 {
         let Some(at) = b.app.wake_at() else { break };
         b.now = b.now.max(at);
         if b.send(Msg::Tick) == Effect::Bell {
             rings += 1;
         }
-        std::thread::sleep(Duration::from_millis(5));
+        std::thread::sleep(Duration::from_millis(1));
     }
     assert_eq!(rings, 1);
     b.sees("time: over");

@@ -108,9 +108,12 @@ fn words(observation: Observation, outcome: &str) -> String {
     observation.outcome(outcome).map_or_else(|| outcome.to_owned(), |o| o.name.to_owned())
 }
 
-fn typed(given: &Given) -> Option<String> {
+/// What a step gave, as it would be entered again.
+fn typed(step: &Step, given: &Given) -> Option<String> {
+    let percent = matches!(&step.kind, StepKind::Observe { observation, .. } if observation.is_percentage());
     match given {
         Given::Read { taken } => Some(taken.typed.clone()),
+        Given::Answered { typed, .. } if percent => Some(typed.clone()),
         Given::Answered { outcome, .. } => Some(outcome.clone()),
         _ => None,
     }
@@ -125,7 +128,7 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
             .map(|((read, _), e)| as_expected(read, e, session.units())),
         blocked: view.blocked.clone(),
         repeats: view.repeats,
-        before: view.kept.and_then(typed),
+        before: view.kept.and_then(|given| typed(view.step, given)),
         skippable: view.step.cannot.is_some(),
         ..plain_step(view.step, number, phase, session.units(), view.place)
     }
@@ -165,7 +168,7 @@ pub fn earlier(session: &Session, id: &str) -> Option<StepData> {
         _ => None,
     };
     let mut data = plain_step(&tree.steps[index], position + 1, Phase::Change, session.units(), place);
-    data.before = typed(given);
+    data.before = typed(&tree.steps[index], given);
     data.expected = expected(session, id, place);
     Some(data)
 }

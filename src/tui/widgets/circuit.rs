@@ -58,25 +58,32 @@ impl Part {
         Self { name: name.to_owned(), ..Self::default() }
     }
 
-    /// What stands in the column: name, state, reading, odds.
+    /// What stands in the column: name, state, reading, odds; at a point, name, reading, verdict.
     fn cells(&self, sheet: &Sheet) -> [(String, Role); 4] {
         let name = if self.here { self.name.to_uppercase() } else { self.name.clone() };
-        let name_role = if self.here { Role::Strong } else { Role::Text };
-        let state = self.state.map_or((String::new(), Role::Text), |s| (s.word().to_owned(), s.role()));
-        let reading = match &self.reading {
-            None => (String::new(), Role::Text),
-            Some((text, None)) => (text.clone(), Role::Text),
-            Some((text, Some(v))) => (
-                format!("{text} {}", v.word()),
-                match v {
-                    Verdict::Within => Role::Within,
-                    Verdict::Low | Verdict::High => Role::Outside,
-                    _ => Role::Open,
-                },
-            ),
+        let name = (name, if self.here { Role::Strong } else { Role::Text });
+        let none = || (String::new(), Role::Text);
+        let (value, verdict) = match &self.reading {
+            None => (none(), none()),
+            Some((text, verdict)) => {
+                let role = match verdict {
+                    None => Role::Text,
+                    Some(Verdict::Within) => Role::Within,
+                    Some(Verdict::Low | Verdict::High) => Role::Outside,
+                    Some(_) => Role::Open,
+                };
+                ((text.clone(), role), (verdict.map_or("", Verdict::word).to_owned(), role))
+            }
         };
-        let odds = (self.odds.clone().unwrap_or_default(), Role::Muted);
-        [(name, name_role), state, reading, odds].map(|(text, role)| (sheet.look.text(&text), role))
+        let cells = match self.state {
+            None => [name, value, verdict, none()],
+            Some(state) => {
+                let reading = (format!("{} {}", value.0, verdict.0).trim().to_owned(), value.1);
+                let odds = (self.odds.clone().unwrap_or_default(), Role::Muted);
+                [name, (state.word().to_owned(), state.role()), reading, odds]
+            }
+        };
+        cells.map(|(text, role)| (sheet.look.text(&text), role))
     }
 }
 
@@ -95,7 +102,11 @@ impl Circuit {
         let columns: Vec<[(String, Role); 4]> = self.parts.iter().map(|p| p.cells(sheet)).collect();
         let sizes: Vec<usize> =
             columns.iter().map(|c| c.iter().map(|(t, _)| t.width()).max().unwrap_or(0)).collect();
-        let pipe = format!(" {} ", sheet.look.sign(Sign::Pipe));
+        let mut pipe = format!(" {} ", sheet.look.sign(Sign::Pipe));
+        let whole = |link: usize| sizes.iter().sum::<usize>() + link * sizes.len().saturating_sub(1);
+        if whole(pipe.width()) > sheet.width {
+            pipe = format!(" {} ", sheet.look.sign(Sign::Rule));
+        }
         let link = pipe.width();
         if around {
             let here = self.parts.iter().position(|p| p.here).unwrap_or(0);
@@ -105,8 +116,11 @@ impl Circuit {
             let mut first = 0;
             while first < sizes.len() {
                 let mut last = first + 1;
-                let mut used = sizes[first] + 3;
-                while last < sizes.len() && used + link + sizes[last] + 3 <= sheet.width {
+                let mut used = sizes[first] + if first > 0 { 3 } else { 0 };
+                // The pipe that runs on to the next row takes room only where there is one.
+                let room =
+                    |last: usize| sheet.width - if last + 1 < sizes.len() { 3.min(sheet.width) } else { 0 };
+                while last < sizes.len() && used + link + sizes[last] <= room(last) {
                     used += link + sizes[last];
                     last += 1;
                 }
@@ -161,8 +175,11 @@ fn row(
         if level > 0 && columns.iter().all(|c| c[level].0.is_empty()) {
             continue;
         }
-        let lead =
-            if level == 0 && before { format!("{short} ") } else { " ".repeat(if before { 3 } else { 0 }) };
+        let lead = match (level, before) {
+            (0, true) => format!("{short} "),
+            (_, true) => " ".repeat(short.width() + 1),
+            _ => String::new(),
+        };
         let mut spans = vec![Span::styled(lead, look.style(Role::Muted))];
         for (i, column) in columns.iter().enumerate() {
             if i > 0 {
@@ -214,9 +231,9 @@ mod tests {
         assert_eq!(
             drawn(120, false),
             [
-                "tank -- strainer -- pump          -- filter -- feed -- (G)          -- RAIL -- regulator -- return -- tank",
-                "                    likely",
-                "                    12.1 V within                      51.0 psi low",
+                "tank -- strainer -- pump          -- filter -- feed -- (G)      -- RAIL -- regulator -- return -- tank",
+                "                    likely                             51.0 psi",
+                "                    12.1 V within                      low",
                 "                    9 in 20",
             ]
         );
@@ -224,7 +241,7 @@ mod tests {
 
     #[test]
     fn a_narrow_screen_shows_the_parts_about_the_step() {
-        assert_eq!(drawn(38, true), ["-- feed -- (G)          -- RAIL --", "           51.0 psi low",]);
+        assert_eq!(drawn(38, true), ["- (G)      - RAIL - regulator -", "  51.0 psi", "  low"]);
     }
 
     #[test]

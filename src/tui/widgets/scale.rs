@@ -49,9 +49,9 @@ impl Scale {
             sheet.span(Role::Muted, &rule.repeat(begin)),
         ];
         let inner = (end - begin).saturating_sub(1);
-        let band = format!("[{}]", look.sign(Sign::Band).repeat(inner.saturating_sub(1)));
+        let band = format!("[{}]", look.sign(Sign::Band).repeat(inner));
         spans.push(sheet.span(Role::Within, &band));
-        let rest = cells.saturating_sub(begin + inner.max(1) + 1);
+        let rest = cells.saturating_sub(end + 1);
         spans.push(sheet.span(Role::Muted, &rule.repeat(rest)));
         spans.push(sheet.span(Role::Muted, look.sign(Sign::AxisRight)));
         spans.push(sheet.span(Role::Muted, &right));
@@ -143,8 +143,8 @@ mod tests {
         assert_eq!(
             lines,
             [
-                "0 |--------------------------------[=]----------------------| 100 psi",
-                "                               ^ 51.0 low by 5.9",
+                "0 |--------------------------------[=]-----------------------| 100 psi",
+                "                                ^ 51.0 low by 5.9",
             ]
         );
         let lines = drawn(&scale(None), 40, false);
