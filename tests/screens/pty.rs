@@ -16,12 +16,15 @@ struct Terminal {
     bytes: Receiver<Vec<u8>>,
     seen: Vec<u8>,
     parser: vt100::Parser,
+    /// The terminal's modes before the program began.
+    before: String,
 }
 
 impl Terminal {
     fn start(home: &Path, columns: u16, rows: u16, more: &[(&str, &str)]) -> Self {
         let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).unwrap();
+        let before = format!("{:?}", pair.master.get_termios());
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_faultwalk"));
         command.env_clear();
         command.env("HOME", home);
@@ -46,7 +49,7 @@ impl Terminal {
         });
         let writer = Some(pair.master.take_writer().unwrap());
         let parser = vt100::Parser::new(rows.try_into().unwrap(), columns.try_into().unwrap(), 0);
-        Self { master: Some(pair.master), writer, child, bytes, seen: Vec::new(), parser }
+        Self { master: Some(pair.master), writer, child, bytes, seen: Vec::new(), parser, before }
     }
 
     /// Takes in what arrives within `time`; gives how many bytes.
@@ -135,13 +138,12 @@ impl Terminal {
 fn leaving_gives_the_terminal_back_and_nothing_was_asked_of_it() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
-    let before = t.modes();
     t.sees("What is wrong with the car?");
-    assert_ne!(t.modes(), before, "the terminal was not taken over");
+    assert_ne!(t.modes(), t.before, "the terminal was not taken over");
     t.does("\x03", "Leave?");
     t.types("\r");
     assert_eq!(t.ends(PATIENCE), 0);
-    assert_eq!(t.modes(), before);
+    assert_eq!(t.modes(), t.before);
     t.assert_given_back();
     let text = String::from_utf8_lossy(&t.seen).into_owned();
     for query in ["\x1b[6n", "\x1b[c", "\x1b[0c", "\x1b[>c", "\x1b]10;?", "\x1b]11;?", "\x1b[?u", "\x1bP"] {
@@ -154,11 +156,10 @@ fn signals_end_it_with_their_code_and_give_the_terminal_back() {
     for (name, code) in [("-TERM", 143), ("-HUP", 129), ("-INT", 130)] {
         let home = tempfile::tempdir().unwrap();
         let mut t = Terminal::start(home.path(), 80, 24, &[]);
-        let before = t.modes();
         t.sees("What is wrong with the car?");
         t.signal(name);
         assert_eq!(t.ends(PATIENCE), code);
-        assert_eq!(t.modes(), before);
+        assert_eq!(t.modes(), t.before);
         t.assert_given_back();
     }
 }
@@ -181,12 +182,11 @@ fn a_closed_terminal_ends_it_within_a_second() {
 fn stopped_and_continued_it_stands_where_it_stood() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
-    let before = t.modes();
     t.walk_to_the_reading();
     t.does("20", "reading > 20");
     t.types("\x1a");
     let until = Instant::now() + PATIENCE;
-    while t.modes() != before {
+    while t.modes() != t.before {
         t.listen(Duration::from_millis(20));
         assert!(Instant::now() < until, "the terminal was not given back on Ctrl-Z");
     }
