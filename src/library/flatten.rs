@@ -3,8 +3,8 @@
 use super::source::Library;
 use crate::terms::{State as CarState, nearest};
 use crate::tree::{
-    Answer, Arm, Confirm, Diagnostic, Document, Finding, Include, Level, MAX_STEPS, Origin, Positions, Read,
-    SourceFile, StateUndo, Step, StepKind, Target, Tree, Undecided, UndoBy,
+    Answer, Arm, Confirm, Diagnostic, Document, FileKind, Finding, Include, Level, MAX_STEPS, Origin,
+    Positions, Read, SourceFile, StateUndo, Step, StepKind, Target, Tree, Undecided, UndoBy,
 };
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
@@ -39,6 +39,8 @@ struct Flat<'a> {
     shared: &'a Documents,
     undo_by: Vec<(CarState, UndoBy, usize, Arc<Document>)>,
     problems: Vec<Diagnostic>,
+    /// Whether the cap on steps was reached.
+    full: bool,
 }
 
 /// The flat tree of a document.
@@ -76,6 +78,7 @@ fn run(
         shared,
         undo_by: Vec::new(),
         problems: Vec::new(),
+        full: false,
     };
     let scope = Scope { prefix: String::new(), undoes: None, exits, through: vec![document.id.clone()] };
     let start = flat.expand(document, &scope);
@@ -90,7 +93,7 @@ fn run(
         }
         return Err(problems);
     }
-    let digest = digest(&flat.files);
+    let digest = digest(library, &flat.files);
     Ok(Tree {
         kind: document.kind,
         id: document.id.clone(),
@@ -111,12 +114,11 @@ fn run(
     })
 }
 
-fn digest(files: &[SourceFile]) -> String {
+/// Over the names inside the library, so that the same files have the same digest wherever they lie.
+fn digest(library: &Library, files: &[SourceFile]) -> String {
     let mut sum = Sha256::new();
     for file in files {
-        // The name inside the library, so that a folder and the built-in trees agree.
-        let name = file.name.rsplit_once("trees/").map_or(file.name.as_str(), |(_, n)| n);
-        sum.update(name.as_bytes());
+        sum.update(library.inside(&file.name).as_bytes());
         sum.update([0]);
         sum.update(file.text.as_bytes());
         sum.update([0]);
@@ -136,7 +138,12 @@ impl Flat<'_> {
         message: String,
         hint: Option<String>,
     ) {
-        let mut d = Positions::of(&document.file.text).diagnostic(&document.file, path, rule, Level::Error);
+        let positions = Positions::of(&document.file.text);
+        let mut d = if rule == "no-such-exit" {
+            positions.diagnostic_at_key(&document.file, path, rule, Level::Error)
+        } else {
+            positions.diagnostic(&document.file, path, rule, Level::Error)
+        };
         d.message = message;
         d.hint = hint;
         self.problems.push(d);
@@ -151,17 +158,21 @@ impl Flat<'_> {
 
     /// Lays out a document's steps under the scope's prefix; gives where it starts.
     fn expand(&mut self, document: &Arc<Document>, scope: &Scope) -> Target {
+        // Includes that multiply are stopped before they are laid out, and said once.
+        if self.full || self.steps.len() + document.steps.len() > MAX_STEPS {
+            if !self.full {
+                self.full = true;
+                let message = format!("the flat tree has more than {MAX_STEPS} steps");
+                self.fail(document, "", "too-many-steps", message, Some("include less".to_owned()));
+            }
+            return Target::Step(0);
+        }
         let file = self.file_of(document);
         let mut names = scope.exits.clone();
         let first_step = self.steps.len();
         for (i, step) in document.steps.iter().enumerate() {
             self.steps.push(None);
             names.insert(step.id.clone(), Target::Step(first_step + i));
-        }
-        if self.steps.len() > MAX_STEPS {
-            let message = format!("the flat tree has more than {MAX_STEPS} steps");
-            self.fail(document, "", "too-many-steps", message, Some("include less".to_owned()));
-            return Target::Step(0);
         }
         let first_finding = self.findings.len();
         for (i, finding) in document.findings.iter().enumerate() {
@@ -346,7 +357,10 @@ impl Flat<'_> {
             inner.exits.insert((*name).clone(), Target::Step(0));
         }
         for name in extra {
-            let hint = format!("its exits are {}", procedure.exits.join(", "));
+            let hint = nearest(name, procedure.exits.iter().map(String::as_str)).map_or_else(
+                || format!("its exits are {}", procedure.exits.join(", ")),
+                |near| format!("did you mean '{near}'?"),
+            );
             let message = format!("{} has no exit '{name}'", include.procedure);
             self.fail(document, &format!("{path}/{name}"), "no-such-exit", message, Some(hint));
         }
@@ -396,6 +410,12 @@ impl Flat<'_> {
             }
         }
         let found = Arc::clone(self.documents.get(path)?);
+        if found.kind == FileKind::Tree {
+            let message = format!("'{path}' is a tree, not a procedure");
+            let hint = "a tree has no exits; include a procedure".to_owned();
+            self.fail(document, at, "not-a-procedure", message, Some(hint));
+            return None;
+        }
         let mut scope = scope.clone();
         scope.through.push(path.to_owned());
         Some((found, scope))

@@ -10,5 +10,8 @@ mod flatten;
 mod source;
 mod whole;
 
+#[cfg(test)]
+mod tests;
+
 pub use source::{Library, Listed};
 pub use whole::Loaded;

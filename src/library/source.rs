@@ -3,9 +3,11 @@
 use super::flatten::{Documents, flatten, flatten_procedure};
 use crate::terms::nearest;
 use crate::tree::{
-    Diagnostic, Document, FileKind, Heading, Level, SourceFile, Tree, heading, load, read_text,
+    Diagnostic, Document, FileKind, Heading, Level, MAX_FILE_BYTES, SourceFile, Tree, heading, load,
+    read_text,
 };
 use include_dir::{Dir, include_dir};
+use std::io::Read as _;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
@@ -130,7 +132,7 @@ impl Library {
                     Ok(real) if !real.is_file() => {
                         refuse("include-path", format!("'{path}' is not a plain file"), "name a file")
                     }
-                    Ok(real) => match std::fs::read(&real) {
+                    Ok(real) => match read_capped(&real) {
                         Ok(bytes) => read_text(&shown, &bytes),
                         Err(error) => refuse(
                             "unreadable",
@@ -146,6 +148,15 @@ impl Library {
                 }
             }
         }
+    }
+
+    /// The name inside the library of a file shown as `name`.
+    pub(super) fn inside<'a>(&self, name: &'a str) -> &'a str {
+        let root = match &self.from {
+            From::Embedded => "trees".to_owned(),
+            From::Folder(root) => root.display().to_string(),
+        };
+        name.strip_prefix(&root).map_or(name, |rest| rest.trim_start_matches(['/', '\\']))
     }
 
     fn near(&self, path: &str) -> String {
@@ -186,6 +197,14 @@ impl Library {
             FileKind::Procedure => flatten_procedure(self, document, shared),
         }
     }
+}
+
+/// The bytes of a file, but never more than a byte above the cap.
+fn read_capped(path: &Path) -> std::io::Result<Vec<u8>> {
+    let most = u64::try_from(MAX_FILE_BYTES).unwrap_or(u64::MAX).saturating_add(1);
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)?.take(most).read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 fn embedded_paths(dir: &Dir<'static>, paths: &mut Vec<String>) {

@@ -22,6 +22,8 @@ mod source;
 mod states;
 mod when;
 
+pub use crate::terms::nearest;
+
 #[cfg(test)]
 mod tests;
 

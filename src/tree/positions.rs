@@ -62,6 +62,18 @@ impl Positions {
         (true, node.place, key)
     }
 
+    /// A diagnostic at the key that ends `path`, with its excerpt; where there is no such key, as
+    /// [`Positions::diagnostic`].
+    pub fn diagnostic_at_key(
+        &self,
+        file: &SourceFile,
+        path: &str,
+        rule: &'static str,
+        level: Level,
+    ) -> Diagnostic {
+        at_place(file, self.key(path).unwrap_or_else(|| self.nearest(path)), rule, level)
+    }
+
     /// A diagnostic at `path` of `file`, with its excerpt; [`Positions::nearest`] says where.
     pub fn diagnostic(&self, file: &SourceFile, path: &str, rule: &'static str, level: Level) -> Diagnostic {
         at_place(file, self.nearest(path), rule, level)
