@@ -32,6 +32,7 @@ pages! {
     missing_key,
     no_such_exit,
     no_such_file,
+    not_a_procedure,
     not_utf_8,
     nul_in_text,
     several_documents,
