@@ -7,6 +7,7 @@ mod belief;
 mod calc;
 mod check;
 mod commands;
+mod engine;
 mod instrument;
 mod journal;
 mod odds;

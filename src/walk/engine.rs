@@ -4,7 +4,7 @@ use super::event::{Event, Given};
 use super::state::{At, Ending, Stage, State};
 use super::trace::{edge_of, pass, trace};
 use crate::terms::State as CarState;
-use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree};
+use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree, Verdict};
 use std::fmt;
 
 /// Why an event is not taken. The state stays as it was.
@@ -119,14 +119,23 @@ pub fn replay<'a>(
 /// Checks that `given` fits `step` at all.
 fn fits(step: &Step, given: &Given) -> Result<(), Refusal> {
     match (&step.kind, given) {
-        (_, Given::Cannot { .. }) if step.cannot.is_none() => refuse(format!(
-            "the step {} has to be done before anything else; hand the case over if it can't be",
-            step.id
-        )),
         (_, Given::Cannot { .. }) | (StepKind::Do { .. }, Given::Done) => Ok(()),
         (StepKind::Read(read), Given::Read { taken }) => {
             if taken.reading != read.reading || taken.condition != read.at {
                 return refuse(format!("the step {} asks for {} at {}", step.id, read.reading, read.at));
+            }
+            if !taken.si.is_finite() {
+                return refuse("a reading is a finite number");
+            }
+            let edge = match taken.verdict {
+                Verdict::Low => Edge::Low,
+                Verdict::Within => Edge::Within,
+                Verdict::High => Edge::High,
+                Verdict::Undecided => Edge::Undecided,
+            };
+            if step.target(edge).is_none() {
+                let verdict = taken.verdict;
+                return refuse(format!("the step {} has no way on from the verdict {verdict}", step.id));
             }
             Ok(())
         }
@@ -141,10 +150,23 @@ fn fits(step: &Step, given: &Given) -> Result<(), Refusal> {
     }
 }
 
+/// A step of the walk without a way on from "cannot" has to be done; a re-measurement or an undoing can always be left.
+fn may_be_left(state: &State, step: &Step) -> Result<(), Refusal> {
+    if step.cannot.is_some() || matches!(state.at, At::Confirm { .. } | At::Undo { .. }) {
+        return Ok(());
+    }
+    refuse(format!(
+        "the step {} has to be done before anything else; hand the case over if it can't be",
+        step.id
+    ))
+}
+
 /// Checks that doing `step` now is safe: its states hold, its cautions are confirmed.
-fn safe(state: &State, step: &Step) -> Result<(), Refusal> {
+fn safe(tree: &Tree, state: &State, step: &Step) -> Result<(), Refusal> {
     if let Some(missing) = step.requires.iter().find(|s| !state.held.contains(**s)) {
-        return refuse(format!("before this step it must hold: {}; it does not", missing.name()));
+        let maker = state.path.iter().rev().map(|v| &tree.steps[v.0]).find(|s| s.makes.contains(missing));
+        let remedy = maker.map_or_else(String::new, |m| format!("; take up {} again", m.id));
+        return refuse(format!("before this step it must hold: {}; it does not{remedy}", missing.name()));
     }
     if let Some(standing) = step.forbids.iter().find(|s| state.held.contains(**s)) {
         return refuse(format!("before this step it must be put back: {}", standing.name()));
@@ -165,9 +187,15 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         return refuse(format!("the step open now is {}, not {id}", step.id));
     }
     fits(step, &given)?;
-    let cannot = matches!(given, Given::Cannot { .. });
-    if !cannot {
-        safe(state, step)?;
+    if state.reopened.is_some() && !state.redo && state.kept() == Some(&given) {
+        // Going back and leaving an answer as it was changes nothing, here or at the car.
+        state.reopened = None;
+        return Ok(());
+    }
+    if matches!(given, Given::Cannot { .. }) {
+        may_be_left(state, step)?;
+    } else {
+        safe(tree, state, step)?;
         state.minutes += step.minutes;
     }
     state.record.push((index, given.clone()));
@@ -232,6 +260,7 @@ fn back(state: &mut State) -> Result<(), Refusal> {
     }
     let Some(last) = state.path.last().copied() else { return refuse("this is the first step") };
     state.reopened = Some(last);
+    state.redo = false;
     state.stage = Stage::Walking;
     state.confirmed_cautions = None;
     Ok(())
@@ -251,6 +280,9 @@ fn change(tree: &Tree, state: &mut State, id: &str, given: &Given) -> Result<(),
     }
     let visit = visit_of(tree, state, id)?;
     fits(&tree.steps[visit.0], given)?;
+    if matches!(given, Given::Cannot { .. }) && tree.steps[visit.0].cannot.is_none() {
+        return refuse(format!("the step {id} has no way on from \"cannot\""));
+    }
     state.answers.insert(visit, vec![given.clone()]);
     state.record.push((visit.0, given.clone()));
     state.reopened = None;
@@ -273,6 +305,7 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
         return refuse(format!("the step {id} does not lie on the path now"));
     }
     state.reopened = Some(visit);
+    state.redo = true;
     state.confirmed_cautions = None;
     Ok(())
 }

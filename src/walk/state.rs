@@ -80,6 +80,8 @@ pub struct State {
     pub(super) facts: Option<CarFacts>,
     pub(super) answers: BTreeMap<Visit, Vec<Given>>,
     pub(super) reopened: Option<Visit>,
+    /// Whether the reopened step is to be done again at the car, rather than its answer looked at.
+    pub(super) redo: bool,
     pub(super) stage: Stage,
     pub(super) undoing: Option<(CarState, usize)>,
     pub(super) not_undone: StateSet,
@@ -101,6 +103,7 @@ impl Default for State {
             facts: None,
             answers: BTreeMap::new(),
             reopened: None,
+            redo: false,
             stage: Stage::NotBegun,
             undoing: None,
             not_undone: StateSet::EMPTY,
