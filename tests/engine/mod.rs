@@ -353,12 +353,12 @@ fn picked(w: &Walked, pick: u8, detail: usize) -> Event {
         11 => Event::TakenUp { step: some_step().id },
         12 => Event::Repaired { note: None },
         13 => Event::Accepted { note: None },
-        14 if detail % 3 == 0 => Event::HandedOver { note: None },
+        14 if detail.is_multiple_of(3) => Event::HandedOver { note: None },
         15 => Event::StartedAgain,
-        16 if detail % 4 == 0 => Event::LeakReported { note: None },
+        16 if detail.is_multiple_of(4) => Event::LeakReported { note: None },
         17 => Event::LeakMended { note: None },
         18 => Event::UndoBegun { state: CarState::ALL[detail % CarState::ALL.len()] },
-        19 if detail % 2 == 0 => Event::Closed,
+        19 if detail.is_multiple_of(2) => Event::Closed,
         _ => Event::CautionConfirmed { step: at.id.clone(), cautions: at.cautions },
     }
 }
