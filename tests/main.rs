@@ -7,6 +7,8 @@ mod belief;
 mod calc;
 mod check;
 mod commands;
+mod expect;
+mod guide;
 mod instrument;
 mod journal;
 mod odds;
