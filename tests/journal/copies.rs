@@ -95,9 +95,14 @@ fn what_is_no_case_or_damaged_is_not_imported() {
 /// A case of the real walk with everything in it that must not leave the house.
 fn personal_case() -> (Sim, Case<Event>) {
     let sim = Sim::default();
+    // A fixed time, because the milliseconds of now may spell part of a phone number.
+    let noon: jiff::Timestamp = "2026-01-01T12:00:00Z".parse().unwrap();
     let complaint = Some("lean; Ada Muster will call from 555-0142".to_owned());
     let mut case: Case<Event> = folder(&sim)
-        .create(Header { id: ID.into(), complaint, rig: "# for a.muster@mail.example\n".into(), ..header() })
+        .create_at(
+            Header { id: ID.into(), complaint, rig: "# for a.muster@mail.example\n".into(), ..header() },
+            noon,
+        )
         .unwrap();
     let note = |text: &str, private| Event::NoteAdded { step: None, text: text.into(), private };
     let by =
@@ -115,7 +120,7 @@ fn personal_case() -> (Sim, Case<Event>) {
         }),
         Entry::Draft(Draft { text: "call +1 555 010 0199".into(), ..Draft::default() }),
     ] {
-        case.append(entry).unwrap();
+        case.append_at(entry, noon).unwrap();
     }
     (sim, case)
 }
