@@ -345,8 +345,8 @@ fn make_writable(
     let mut handle = files.append(path)?;
     if torn {
         let to = set_aside(files, path, &bytes[good..])?;
+        // The sync that follows makes the cut lasting as well.
         handle.set_length(good as u64)?;
-        handle.sync_all()?;
         *side = Some(to);
     }
     // The last record may be one whose sync failed in a program before this one; its bytes are written once more, so that

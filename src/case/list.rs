@@ -73,6 +73,7 @@ struct HeaderPart {
 struct Last {
     seq: u64,
     time: Rfc3339,
+    kind: String,
     event: serde_json::Value,
 }
 
@@ -123,13 +124,16 @@ pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
     found.simulated = header.event.simulated;
     found.records = 1;
     found.state = CaseState::Open;
-    let last = ends.tail.split(|b| *b == b'\n').rev().find_map(|l| serde_json::from_slice::<Last>(l).ok());
-    if let Some(last) = last {
+    let lines = ends.tail.split(|b| *b == b'\n').rev();
+    let mut last = lines.filter_map(|l| serde_json::from_slice::<Last>(l).ok()).peekable();
+    if let Some(last) = last.peek() {
         found.changed = Some(last.time.0);
         found.records = last.seq + 1;
-        if last.event.get("event").and_then(serde_json::Value::as_str) == Some("closed") {
-            found.state = CaseState::Closed;
-        }
+    }
+    // Odds or a score may be written after the event that closes a case.
+    let event = last.find(|l| l.kind == "walk").map(|l| l.event);
+    if event.as_ref().and_then(|e| e.get("event")).and_then(serde_json::Value::as_str) == Some("closed") {
+        found.state = CaseState::Closed;
     }
     found
 }

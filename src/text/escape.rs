@@ -198,7 +198,7 @@ mod tests {
     ];
 
     #[test]
-    fn markdown_payloads_are_inert_in_a_paragraph_and_in_a_table() {
+    fn requirement_10_markdown_payloads_are_inert_in_a_paragraph_and_in_a_table() {
         for text in HOSTILE {
             let escaped = markdown(text);
             assert_eq!(seen(&escaped, |_| false), Ok(one_line(text)), "{escaped}");
@@ -229,7 +229,7 @@ mod tests {
     }
 
     #[test]
-    fn formulas_are_defused_and_numbers_are_not() {
+    fn requirement_10_formulas_are_defused_and_numbers_are_not() {
         for (text, cell) in [
             ("=1+1", "\"'=1+1\""),
             ("+cmd|' /C calc'!A0", "\"'+cmd|' /C calc'!A0\""),
@@ -280,7 +280,7 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(1000))]
 
         #[test]
-        fn html_comes_back_and_keeps_no_markup(text in nasty()) {
+        fn requirement_10_html_comes_back_and_keeps_no_markup(text in nasty()) {
             let escaped = html(&text);
             prop_assert!(!escaped.contains(['<', '>', '"', '\'']));
             prop_assert_eq!(unescape_html(&escaped), visible_lines(&text).into_owned());
@@ -291,7 +291,7 @@ mod tests {
         }
 
         #[test]
-        fn markdown_reads_back_as_the_same_text_and_nothing_else(text in nasty()) {
+        fn requirement_10_markdown_reads_back_as_the_same_text_and_nothing_else(text in nasty()) {
             let escaped = markdown(&text);
             prop_assert!(!escaped.contains('\n'));
             prop_assert_eq!(seen(&escaped, |_| false), Ok(one_line(&text)), "{}", escaped);
@@ -315,7 +315,7 @@ mod tests {
         }
 
         #[test]
-        fn csv_comes_back_as_one_cell_that_starts_no_formula(text in nasty()) {
+        fn requirement_10_csv_comes_back_as_one_cell_that_starts_no_formula(text in nasty()) {
             let row = format!("{},end\r\n", csv_cell(&text));
             let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(row.as_bytes());
             let record = reader.records().next().unwrap().unwrap();

@@ -246,7 +246,7 @@ mod tests {
         }
 
         #[test]
-        fn a_personal_shape_never_survives(
+        fn requirement_12_a_personal_shape_never_survives(
             before in "[a-z ,.]{0,12}",
             shape in prop_oneof![
                 "\\+[1-9][0-9]{9,12}",

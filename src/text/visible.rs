@@ -60,7 +60,7 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn every_harmful_character_is_shown_by_its_number() {
+    fn requirement_09_every_harmful_character_is_shown_by_its_number() {
         for (text, expected) in [
             ("plain 43.5 psi", "plain 43.5 psi"),
             ("\u{1b}]52;c;aGk=\u{7}", "{U+001B}]52;c;aGk={U+0007}"),
@@ -102,7 +102,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn no_hidden_character_is_left_and_twice_is_once(text in any::<String>()) {
+        fn requirement_09_no_hidden_character_is_left_and_twice_is_once(text in any::<String>()) {
             let once = visible(&text).into_owned();
             prop_assert!(!once.chars().any(is_hidden));
             prop_assert!(!once.chars().any(char::is_control));

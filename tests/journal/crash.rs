@@ -234,3 +234,33 @@ fn requirement_04_a_folder_that_can_only_be_read_still_shows_the_case() {
         assert!(error.contains("can only be read: it can't be written, because "), "{error}");
     }
 }
+
+#[test]
+fn requirement_02_a_tail_set_aside_is_never_lost_to_a_power_cut() {
+    let sim = Sim::default();
+    let case: Case<Toy> = folder(&sim).create(Header { id: ID.into(), ..header() }).unwrap();
+    let path = case.path().to_owned();
+    drop(case);
+    let torn = [&sim.content(&path).unwrap()[..], b"{\"seq\":1,\"time\":\"20"].concat();
+    let mut moved = 0;
+    for seed in 0..200u64 {
+        let sim = Sim::default();
+        sim.put(&path, &torn);
+        let cases = folder(&sim);
+        sim.plan(usize::try_from(seed).unwrap() % 20, Fault::Power);
+        let opened = cases.resume::<Toy>(ID);
+        let finished = opened.is_ok_and(|c| c.read_only().is_none());
+        let crashed = sim.crash(seed);
+        let journal = crashed.content(&path).unwrap();
+        let sides: Vec<_> =
+            crashed.names().into_iter().filter(|n| n.to_string_lossy().contains(".torn-")).collect();
+        if finished || journal.len() < torn.len() {
+            let side = crashed.content(&sides[0]).unwrap();
+            assert_eq!([journal, side].concat(), torn, "seed {seed}: bytes are gone");
+            moved += 1;
+        } else {
+            assert_eq!(journal, torn, "seed {seed}");
+        }
+    }
+    assert!((20..180).contains(&moved), "{moved}");
+}

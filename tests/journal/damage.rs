@@ -214,8 +214,11 @@ fn a_number_that_is_not_finite_is_refused_before_anything_is_written() {
     let sim = Sim::default();
     let mut case: Case<Toy> = folder(&sim).create(Header { id: ID.into(), ..header() }).unwrap();
     let before = sim.content(&file()).unwrap();
-    for value in [f64::NAN, f64::INFINITY] {
-        let error = case.append(Entry::Walk(Toy { value, ..Toy::nth(1) })).err().unwrap();
+    // A missing limit is `null` in JSON too, so one that is not a number must not become a missing one.
+    for (value, limit) in
+        [(f64::NAN, None), (f64::INFINITY, None), (1.0, Some(f64::NAN)), (1.0, Some(f64::INFINITY))]
+    {
+        let error = case.append(Entry::Walk(Toy { value, limit, ..Toy::nth(1) })).err().unwrap();
         assert!(matches!(error, CaseError::NotStorable { .. }), "{error}");
     }
     assert_eq!(sim.content(&file()).unwrap(), before);

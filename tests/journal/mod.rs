@@ -20,6 +20,7 @@ struct Toy {
     event: String,
     n: u64,
     value: f64,
+    limit: Option<f64>,
     text: String,
 }
 
@@ -33,6 +34,7 @@ impl Toy {
             event: "toy".into(),
             n,
             value: f64::from_bits((mixed >> 12) | 0x3FF0_0000_0000_0000),
+            limit: n.is_multiple_of(2).then_some(0.1),
             text: "½\"\\\n{\"seq\": psi ".chars().cycle().take(length).collect(),
         }
     }

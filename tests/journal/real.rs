@@ -110,6 +110,8 @@ fn a_case_is_found_by_its_beginning_and_listed_with_what_is_wrong() {
     let mut closing: Case<faultwalk::walk::Event> =
         cases.create(Header { id: "closing".into(), rig: "x".repeat(20_000), ..header() }).unwrap();
     closing.append(faultwalk::case::Entry::Walk(faultwalk::walk::Event::Closed)).unwrap();
+    let score = faultwalk::case::Extra { about: "score".into(), data: 3.into() };
+    closing.append(faultwalk::case::Entry::Extra(score)).unwrap();
     std::fs::write(cases.path().join("cut.jsonl"), b"{\"seq\":0,").unwrap();
     std::fs::write(cases.path().join("no case.jsonl"), b"").unwrap();
     std::fs::create_dir(cases.path().join("folder.jsonl")).unwrap();
@@ -118,7 +120,7 @@ fn a_case_is_found_by_its_beginning_and_listed_with_what_is_wrong() {
     assert_eq!(
         states[..3],
         [
-            ("closing", CaseState::Closed, 2),
+            ("closing", CaseState::Closed, 3),
             ("20260101-090000-bbbb", CaseState::Open, 2),
             ("20260101-080000-aaaa", CaseState::Open, 2),
         ]
