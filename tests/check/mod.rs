@@ -1,5 +1,7 @@
 //! `check`, seen from outside: bad trees refused at the right line and by nothing else, good ones clean, the command's output.
 
+mod mutation;
+
 use faultwalk::library::Library;
 use faultwalk::lint;
 use faultwalk::tree::{Diagnostic, Level, read_text};
