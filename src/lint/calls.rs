@@ -4,7 +4,7 @@
 //! the safety rules of the design and common practice of the trade.
 
 use super::marks::is_fuel_pressure;
-use crate::terms::{Caution, Condition, Fault, Observation, Part, Reading, State, Tool};
+use crate::terms::{Caution, Condition, Observation, Reading, State, Tool};
 use crate::tree::{Step, StepKind};
 
 /// Something called for, and what calls for it.
@@ -72,6 +72,9 @@ pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
         by_reading(reading, at, &mut all);
     }
     if matches!(step.kind, StepKind::Do { .. }) && step.makes.is_empty() && step.clears.is_empty() {
+        if says(step, "bleed") {
+            all.push((Caution::FuelUnderPressure, "fuel under pressure is let out"));
+        }
         if says(step, "leak") {
             all.push((Caution::FuelLeak, "it looks for a leak"));
         }
@@ -94,13 +97,23 @@ fn by_condition<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
             all.push((Caution::LeanUnderLoad, "the engine is loaded"));
         }
         Condition::Cruise => all.push((Caution::LoadRun, "the car is driven while somebody reads")),
-        Condition::Crank => all.push((Caution::CrankingEngine, "the starter turns the engine")),
+        Condition::Crank => {
+            all.push((Caution::CrankingEngine, "the starter turns the engine"));
+            if !matches!(step.kind, StepKind::Do { .. }) {
+                all.push((Caution::MovingParts, "somebody looks while the starter turns the engine"));
+            }
+        }
         Condition::Pinched => all.push((Caution::ReturnValve, "the return is closed")),
         _ => {}
     }
     let gauge = watches_gauge(step);
-    let standing =
-        matches!(at, Condition::Prime | Condition::HotPrime | Condition::Pinched | Condition::Idle);
+    if at == Condition::HotPrime {
+        all.push((Caution::HotParts, "the engine is hot"));
+    }
+    let standing = matches!(
+        at,
+        Condition::Prime | Condition::HotPrime | Condition::Pinched | Condition::Idle | Condition::Crank
+    );
     if standing && (gauge || looks_for_leaks(step) || observation(step) == Some(Observation::PrimeSound)) {
         all.push((Caution::FuelUnderPressure, "the pump puts the fuel under pressure"));
     }
@@ -123,6 +136,9 @@ fn by_states<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
     }
     if step.makes.contains(&State::Depressurised) {
         all.push((Caution::FuelUnderPressure, "the pressure may still be there"));
+        if says(step, "crack") {
+            all.push((Caution::OpenFuel, "a joint is cracked"));
+        }
     }
     if step.makes.contains(&State::LineOpen) {
         all.push((Caution::FuelUnderPressure, "a fuel line is opened"));
@@ -149,6 +165,10 @@ fn by_states<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
         (State::SensorHoseOff, Caution::HotParts, "hands work at the engine"),
         (State::AirFilterOff, Caution::MovingParts, "hands work at the intake"),
     ];
+    if step.makes.contains(&State::VacuumGaugeFitted) && step.requires.contains(&State::LineOpen) {
+        all.push((Caution::GaugeHose, "a gauge hose full of fuel is led away from the pump"));
+        all.push((Caution::PumpDry, "air may be left in the pump's inlet"));
+    }
     let hot = (State::ReferenceHoseOff, Caution::HotParts, "hands work at the engine");
     all.extend(made.iter().filter(|(s, ..)| step.makes.contains(s)).map(|(_, c, why)| (*c, *why)));
     all.extend(either.iter().filter(|(s, ..)| touched(*s)).map(|(_, c, why)| (*c, *why)));
@@ -196,10 +216,19 @@ fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<C
         O::StrainerByEye | O::TankHoseByEye => {
             vec![(Caution::TankOpening, "the tank is opened"), (Caution::OpenFuel, "the tank is opened")]
         }
-        O::FilterByEye => vec![(Caution::OpenFuel, "the filter holds fuel")],
+        O::FilterByEye => {
+            vec![(Caution::OpenFuel, "the filter holds fuel"), (Caution::FuelVapour, "the filter holds fuel")]
+        }
+        O::PumpHotNoise => vec![
+            (Caution::FuelUnderPressure, "the pump runs beside the ear"),
+            (Caution::HotParts, "the engine is hot"),
+        ],
+        O::LiftPumpSound => vec![(Caution::FuelUnderPressure, "the pump runs beside the ear")],
+        O::FuelBubbles => vec![(Caution::FuelUnderPressure, "the pump runs while the fuel is looked at")],
         O::CapOpened => vec![(Caution::FuelVapour, "the filler cap is opened")],
         O::InjectorDrip => vec![
             (Caution::FuelLeak, "an injector may drip"),
+            (Caution::FuelVapour, "an injector may drip"),
             (Caution::FloodedCylinder, "a cylinder may be full of fuel"),
         ],
         O::InjectorSpray => vec![(Caution::FuelVapour, "fuel is sprayed")],
@@ -230,6 +259,10 @@ fn by_reading(reading: Reading, at: Condition, all: &mut Vec<Call<Caution>>) {
         | Reading::PumpCurrent
         | Reading::BatteryVoltage => all.push((Caution::LiveCircuit, "a live circuit is probed")),
         _ => {}
+    }
+    if reading == Reading::PumpInletPressure {
+        all.push((Caution::FuelVapour, "the gauge hangs on the tank's outlet"));
+        all.push((Caution::PumpDry, "air may be left in the pump's inlet"));
     }
     if !at.running() && at != Condition::Crank {
         match reading {
@@ -280,9 +313,8 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
     }
     if watches_gauge(step) {
         all.push((State::GaugeFitted, "a gauge is read that must be on the car"));
-        if runs_pump {
-            all.push((State::LeakChecked, "a joint was opened for the gauge"));
-        }
+        all.push((State::LeakChecked, "a joint was opened for the gauge"));
+        all.push((State::NoLeakSeen, "nothing is read before a leak was looked for"));
     }
     if reading(step).is_some_and(|(r, ..)| r == Reading::PumpInletPressure) {
         all.push((State::VacuumGaugeFitted, "a gauge is read that must be on the car"));
@@ -293,8 +325,15 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::PumpDisabled, "a pump that starts sprays from the open line"));
         all.push((State::EngineCool, "fuel on a hot part burns"));
     }
+    if observation(step) == Some(Observation::FilterByEye) {
+        all.push((State::LineOpen, "the filter is taken out to be seen"));
+        all.push((State::Depressurised, "a line under pressure sprays"));
+    }
     if step.makes.contains(&State::Depressurised) {
         all.push((State::PumpDisabled, "without it the pressure can come back"));
+        if says(step, "crack") {
+            all.push((State::EngineCool, "fuel on a hot part burns"));
+        }
     }
     let fitted = [State::GaugeFitted, State::ReturnValveFitted, State::ReturnDiverted];
     if fitted.iter().any(|s| step.makes.contains(s) || step.clears.contains(s)) {
@@ -318,8 +357,13 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::EngineCool, "fuel in the open by a hot engine burns"));
         all.push((State::LeakChecked, "a joint was opened for the container"));
     }
-    all.dedup_by_key(|c| c.0);
-    all
+    let mut once: Vec<Call<State>> = Vec::new();
+    for call in all {
+        if once.iter().all(|(s, _)| *s != call.0) {
+            once.push(call);
+        }
+    }
+    once
 }
 
 /// Every state that `step` brings about by what it is.
@@ -336,67 +380,4 @@ pub fn makes<T>(step: &Step<T>) -> Vec<Call<State>> {
         _ if step.at == Some(Condition::Pinched) => vec![(State::ReturnShut, "the return is closed")],
         _ => Vec::new(),
     }
-}
-
-/// Every caution that must stand before the repair of `fault`.
-pub fn repair_cautions(fault: Fault) -> Vec<Call<Caution>> {
-    const LINE: &str = "the repair opens a fuel line";
-    const TANK: &str = "the repair opens the tank";
-    const WIRES: &str = "the repair works on a live circuit";
-    let pressure = (Caution::FuelUnderPressure, LINE);
-    let open = (Caution::OpenFuel, LINE);
-    let hot = (Caution::HotParts, "the repair works at the engine");
-    match fault.part() {
-        Part::FeedLine | Part::ReturnLine => {
-            vec![pressure, open, (Caution::UnderCar, "the lines run under the car")]
-        }
-        Part::Regulator if fault == Fault::RegulatorDiaphragmRuptured => {
-            vec![pressure, open, (Caution::ReferenceHoseFuel, "the reference hose holds fuel")]
-        }
-        Part::Injectors if fault == Fault::InjectorLeaking => {
-            vec![pressure, open, (Caution::FloodedCylinder, "a cylinder may be full of fuel")]
-        }
-        Part::FeedFilter | Part::LineRouting | Part::OldPump | Part::Regulator | Part::Injectors => {
-            vec![pressure, open]
-        }
-        Part::InletHose | Part::PumpMounting => vec![open],
-        Part::Pump | Part::Strainer | Part::InTankHose | Part::LiftPump => {
-            vec![(Caution::TankOpening, TANK), (Caution::OpenFuel, TANK)]
-        }
-        Part::RegulatorSetting | Part::Gauge => {
-            vec![(Caution::FuelUnderPressure, "the pressure is on while it is set or read")]
-        }
-        Part::PumpFuse
-        | Part::PumpRelay
-        | Part::TriggerWire
-        | Part::FeedWiring
-        | Part::GroundWiring
-        | Part::LambdaWiring => vec![(Caution::LiveCircuit, WIRES)],
-        Part::PumpConnector => {
-            vec![(Caution::LiveCircuit, WIRES), (Caution::UnderCar, "the pump sits under the car")]
-        }
-        Part::Charging => vec![
-            (Caution::MovingParts, "belt and alternator move"),
-            (Caution::BatterySpark, "the repair works at the battery"),
-        ],
-        Part::InertiaSwitch => vec![(Caution::FuelLeak, "the switch may have opened for a reason")],
-        Part::FuelFill | Part::TankVent | Part::FuelKind => {
-            vec![(Caution::FuelVapour, "the repair works at the open filler")]
-        }
-        Part::ReferenceHose
-        | Part::SensorHose
-        | Part::IntakeSeal
-        | Part::ExhaustJoint
-        | Part::LambdaSensor
-        | Part::CoolantSensor => vec![hot],
-        Part::Ignition | Part::Timing => {
-            vec![(Caution::IgnitionVoltage, "the repair works on the ignition")]
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// Whether the repair of a finding with these cautions opens a line that must be seen dry afterwards.
-pub fn repair_opens_line(cautions: &[Caution]) -> bool {
-    cautions.contains(&Caution::OpenFuel)
 }

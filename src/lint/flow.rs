@@ -7,11 +7,11 @@
 use super::held::{Change, Held, Marks};
 use super::marks;
 use crate::terms::State;
-use crate::tree::{Edge, Effects, FileKind, StateSet, Step, Target, Tree};
+use crate::tree::{Edge, Effects, FileKind, Key, StateSet, Step, Target, Tree};
 use std::collections::{HashMap, HashSet, VecDeque};
 
 /// How many situations a place keeps apart before they are merged.
-const APART: usize = 48;
+const APART: usize = 512;
 /// The same for the putting back, where all ends of a tree meet and the order of making counts.
 const APART_AFTER: usize = 4096;
 const NONE: u32 = u32::MAX;
@@ -65,7 +65,9 @@ pub struct Flow<'a> {
 impl<'a> Flow<'a> {
     /// Follows every path of `tree`.
     pub fn new(tree: &'a Tree) -> Self {
-        let edges = tree.steps.iter().map(edges_of).collect();
+        // Alone, a procedure may be asked for what its callers have taken.
+        let taken = (tree.kind == FileKind::Tree).then(|| marks::taken(tree));
+        let edges = tree.steps.iter().map(|s| edges_of(s, taken.as_ref())).collect();
         let spots = tree.steps.len() + tree.findings.len() + tree.handovers.len() + tree.exits.len() + 1;
         let mut flow = Self {
             tree,
@@ -272,9 +274,11 @@ impl<'a> Flow<'a> {
     }
 }
 
-fn edges_of(step: &Step) -> Vec<FlowEdge> {
+/// The edges of a step; an arm that asks for a result no step of the tree takes is never gone.
+fn edges_of(step: &Step, taken: Option<&HashSet<Key>>) -> Vec<FlowEdge> {
     step.edges()
         .into_iter()
+        .filter(|(edge, _)| taken.is_none_or(|taken| marks::possible(step, *edge, taken)))
         .map(|(edge, to)| FlowEdge { edge, to: *to, change: change_of(step, edge) })
         .collect()
 }

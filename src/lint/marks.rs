@@ -2,7 +2,8 @@
 
 use super::held::Marks;
 use crate::terms::{Condition, Observation, Reading, State, SupplyStyle};
-use crate::tree::{Arm, Edge, Key, Step, StepKind, When};
+use crate::tree::{Arm, Edge, Key, Step, StepKind, Tree, When};
+use std::collections::HashSet;
 
 /// Whether this is a pressure of the fuel circuit.
 pub fn is_fuel_pressure(reading: Reading) -> bool {
@@ -55,6 +56,25 @@ pub fn of(step: &Step, edge: Edge) -> (Marks, Marks) {
         go = go.and(Marks::UNSEEN_JOINT);
     }
     (come, go)
+}
+
+/// Every reading and look that some step of the tree takes.
+pub fn taken(tree: &Tree) -> HashSet<Key> {
+    tree.steps
+        .iter()
+        .filter_map(|s| match &s.kind {
+            StepKind::Read(read) => Some(Key::Reading(read.reading, read.at)),
+            StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Whether `edge` can be gone at all in a tree that takes only what is in `taken`.
+pub fn possible(step: &Step, edge: Edge, taken: &HashSet<Key>) -> bool {
+    let (StepKind::Choose { arms, .. }, Edge::Arm(i)) = (&step.kind, edge) else { return true };
+    let was = arms.get(i).map_or(&[][..], |a| &a.when.was);
+    was.iter().all(|(key, ids)| taken.contains(key) || ids.iter().any(|id| id == "not-tested"))
 }
 
 /// What one result teaches: marks that come, marks that go.

@@ -19,6 +19,7 @@ mod flow;
 mod held;
 mod instruments;
 mod marks;
+mod repairs;
 mod rule;
 mod rules;
 mod summary;

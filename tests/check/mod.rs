@@ -1,5 +1,7 @@
 //! `check`, seen from outside: bad trees refused at the right line and by nothing else, good ones clean, the command's output.
 
+mod mutation;
+
 use faultwalk::library::Library;
 use faultwalk::lint;
 use faultwalk::tree::{Diagnostic, Level, read_text};
@@ -154,4 +156,50 @@ fn the_schema_in_fixtures_is_the_one_the_program_prints() {
     let printed = format!("{}\n", serde_json::to_string_pretty(&faultwalk::tree::schema()).unwrap());
     let kept = std::fs::read_to_string(&path).unwrap_or_default();
     assert!(kept == printed, "run: cargo run -- schema > fixtures/schema/tree.schema.json");
+}
+
+#[test]
+fn the_list_of_rules_in_the_guide_is_the_one_the_program_has() {
+    let guide = std::fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let listed = guide.split("<!-- rules -->").nth(1).unwrap_or("").trim();
+    let mut rows = vec!["| rule | level | what it refuses |".to_owned(), "|---|---|---|".to_owned()];
+    rows.extend(lint::rules().map(|r| format!("| `{}` | {} | {} |", r.id, r.level.id(), r.title())));
+    let wanted = rows.join("\n");
+    assert!(listed == wanted, "the list after <!-- rules --> should be:\n{wanted}");
+}
+
+#[test]
+fn the_template_tree_passes_check_without_a_word() {
+    let path = root().join("fixtures/template-tree.yaml");
+    let found = check_file(&root().join("trees"), &path);
+    assert!(found.is_empty(), "{}", faultwalk::tree::render_all(&found));
+}
+
+#[test]
+fn the_shipped_trees_pass_check_without_an_error_or_a_warning() {
+    let checked = lint::check_library(&Library::embedded());
+    let grave: Vec<Diagnostic> =
+        checked.diagnostics.into_iter().filter(|d| d.level != Level::Note).collect();
+    assert!(grave.is_empty(), "{}", faultwalk::tree::render_all(&grave));
+}
+
+#[test]
+fn every_shipped_tree_is_drawn_and_listed() {
+    let run = |args: &[&str]| {
+        let out = Command::new(env!("CARGO_BIN_EXE_faultwalk")).args(args).current_dir(root()).output().unwrap();
+        assert!(out.status.success(), "{args:?}: {}", String::from_utf8_lossy(&out.stderr));
+        String::from_utf8_lossy(&out.stdout).into_owned()
+    };
+    let list: serde_json::Value = serde_json::from_str(&run(&["trees", "--json"])).unwrap();
+    let trees = list["trees"].as_array().unwrap();
+    assert!(!trees.is_empty());
+    for tree in trees {
+        let id = tree["id"].as_str().unwrap();
+        let (least, most) = (tree["fewest_steps"].as_u64().unwrap(), tree["most_steps"].as_u64().unwrap());
+        assert!(least >= 1 && least <= most, "{id}: {least} to {most}");
+        let dot = run(&["draw", id]);
+        assert!(dot.starts_with("digraph") && dot.contains("subgraph \"cluster "), "{id}");
+        let mermaid = run(&["draw", id, "--format", "mermaid"]);
+        assert!(mermaid.contains("flowchart TD") && mermaid.contains("subgraph"), "{id}");
+    }
 }

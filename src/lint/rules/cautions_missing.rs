@@ -5,8 +5,9 @@
 //! that is mended.
 //!
 //! Remedy: add the caution to `cautions`.
-use crate::lint::calls::{cautions, repair_cautions};
+use crate::lint::calls::cautions;
 use crate::lint::file::FileView;
+use crate::lint::repairs::repair_cautions;
 use crate::lint::rule::{Check, Found, Rule, step_path};
 use crate::terms::Caution;
 use crate::tree::Level;

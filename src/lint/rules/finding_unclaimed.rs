@@ -4,7 +4,7 @@
 //! proved.
 //!
 //! Remedy: add the fault to `finds`, or correct the finding. A tree claims what its procedures find as well.
-use crate::lint::flow::Flow;
+use crate::lint::flow::{Flow, Spot};
 use crate::lint::rule::{Check, Found, Rule};
 use crate::tree::Level;
 
@@ -18,7 +18,11 @@ pub const RULE: Rule = Rule {
 
 fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
     let tree = flow.tree;
-    for finding in &tree.findings {
+    for (i, finding) in tree.findings.iter().enumerate() {
+        // A procedure may find more than a tree leads it to.
+        if finding.origin.file != 0 && !flow.reached(Spot::Finding(i)) {
+            continue;
+        }
         // A procedure answers for its own findings; those of procedures it includes are theirs.
         if flow.alone() && finding.origin.file != 0 {
             continue;

@@ -4,8 +4,8 @@
 //! starts.
 //!
 //! Remedy: end the remedy with "See every joint dry on prime."
-use crate::lint::calls::repair_opens_line;
 use crate::lint::file::FileView;
+use crate::lint::repairs::repair_opens_line;
 use crate::lint::rule::{Check, Found, Rule};
 use crate::tree::Level;
 
