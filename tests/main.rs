@@ -13,6 +13,7 @@ mod guide;
 mod instrument;
 mod journal;
 mod odds;
+mod prove;
 mod reference;
 mod rooms;
 mod screens;
