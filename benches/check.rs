@@ -65,8 +65,10 @@ fn folder() -> tempfile::TempDir {
 #[divan::bench(sample_count = 10)]
 fn bare_parse(bencher: divan::Bencher) {
     let folder = folder();
-    let paths: Vec<_> =
-        std::fs::read_dir(folder.path()).expect("the folder").filter_map(|e| e.ok().map(|e| e.path())).collect();
+    let paths: Vec<_> = std::fs::read_dir(folder.path())
+        .expect("the folder")
+        .filter_map(|e| e.ok().map(|e| e.path()))
+        .collect();
     bencher.bench_local(|| {
         for path in &paths {
             let text = std::fs::read_to_string(path).expect("a generated file");

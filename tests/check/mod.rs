@@ -178,15 +178,15 @@ fn the_template_tree_passes_check_without_a_word() {
 #[test]
 fn the_shipped_trees_pass_check_without_an_error_or_a_warning() {
     let checked = lint::check_library(&Library::embedded());
-    let grave: Vec<Diagnostic> =
-        checked.diagnostics.into_iter().filter(|d| d.level != Level::Note).collect();
+    let grave: Vec<Diagnostic> = checked.diagnostics.into_iter().filter(|d| d.level != Level::Note).collect();
     assert!(grave.is_empty(), "{}", faultwalk::tree::render_all(&grave));
 }
 
 #[test]
 fn every_shipped_tree_is_drawn_and_listed() {
     let run = |args: &[&str]| {
-        let out = Command::new(env!("CARGO_BIN_EXE_faultwalk")).args(args).current_dir(root()).output().unwrap();
+        let out =
+            Command::new(env!("CARGO_BIN_EXE_faultwalk")).args(args).current_dir(root()).output().unwrap();
         assert!(out.status.success(), "{args:?}: {}", String::from_utf8_lossy(&out.stderr));
         String::from_utf8_lossy(&out.stdout).into_owned()
     };
