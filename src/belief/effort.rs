@@ -108,6 +108,7 @@ fn observation(observation: Observation) -> (Tool, f64) {
         O::PumpConnector | O::ExhaustJoint => (Tool::Eyes, 8.0),
         O::InjectorDrip => (Tool::Eyes, 10.0),
         O::FilterByEye | O::PumpHotNoise | O::PlugsByEye => (Tool::Eyes, 25.0),
+        O::FuelBubbles => (Tool::Eyes, 12.0),
         O::StrainerByEye => (Tool::Eyes, 40.0),
         O::TankHoseByEye => (Tool::Eyes, 45.0),
         O::InjectorClick => (Tool::Stethoscope, 5.0),
