@@ -8,6 +8,8 @@ mod calc;
 mod check;
 mod commands;
 mod engine;
+mod expect;
+mod guide;
 mod instrument;
 mod journal;
 mod odds;

@@ -329,6 +329,7 @@ impl<'a> Builder<'a> {
         let intake_loss = self.not_negative("engine.intake_loss", Dimension::Pressure);
         let idle = self.light("idle");
         let raised = self.light("raised");
+        let cruise_stated = self.stated("engine.cruise.manifold").is_some();
         let cruise = LightLoad {
             manifold: self
                 .maybe("engine.cruise.manifold", Dimension::Pressure)
@@ -342,9 +343,11 @@ impl<'a> Builder<'a> {
         };
         let (i, idle_inlet) = inlet("idle", idle.manifold);
         let (r, raised_inlet) = inlet("raised", raised.manifold);
-        let (_, cruise_inlet) = inlet("cruise", if r { raised_inlet } else { cruise.manifold });
+        // Like the manifold's, the cruise figure follows the raised one only where no cruise is stated; otherwise the plenum stands in.
+        let follows = if cruise_stated || !r { cruise.manifold } else { raised_inlet };
+        let (c, cruise_inlet) = inlet("cruise", follows);
         let (l, load_inlet) = inlet("load", atmosphere - Difference(5_000.0));
-        let blower_inlet = (i || r || l).then_some(BlowerInlet {
+        let blower_inlet = (i || r || c || l).then_some(BlowerInlet {
             idle: idle_inlet,
             raised: raised_inlet,
             cruise: cruise_inlet,
