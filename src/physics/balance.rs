@@ -22,6 +22,8 @@ use crate::terms::{Condition, SupplyStyle};
 const PRESSURE_TOLERANCE: f64 = 1e-3;
 /// Least share of its flow a starved pump keeps.
 const LEAST_FLOW_SHARE: f64 = 0.05;
+/// Stands for the rail pressure of a supply that can't give the flow at any, Pa: below any real one.
+const NOTHING: f64 = -1e9;
 
 /// A point of the pump's curve as it works in this car: rise (Pa) and flow (m³/s).
 #[derive(Debug, Clone, Copy)]
@@ -263,13 +265,23 @@ fn stopped(draw: &Draw) -> Settled {
 fn settle(supply: &Supply, asks: &Asks, draw: &Draw) -> Result<Settled, NoBalance> {
     let car = supply.car;
     let rail_of = |p: Point| supply.filter_outlet(p) - supply.loss(&car.feed, p.flow);
-    // All that the pump delivers goes to the engine: the most the supply can do.
-    let lone = supply.delivering("the supply alone", |p| draw.flow(rail_of(p)))?;
+    let emptied = || -> Result<Settled, NoBalance> {
+        let point = supply.point("a rail at zero", rail_of)?;
+        Ok(Settled { point, rail: 0.0, engine: point.flow, short: true, empty: true })
+    };
+    // All that the pump delivers goes to the engine: the most the supply can do. A pump so weak that no suction at its outlet
+    // would draw the demand out of it is no failure of the balance: what the rail then gets, it gets empty.
+    let lone = match supply.delivering("the supply alone", |p| draw.flow(rail_of(p))) {
+        Ok(point) => point,
+        Err(error) => {
+            let settled = emptied()?;
+            return if settled.engine < draw.flow(0.0) { Ok(settled) } else { Err(error) };
+        }
+    };
     let lone_rail = rail_of(lone);
     let short = |point: Point, rail: f64| -> Result<Settled, NoBalance> {
         if rail < 0.0 {
-            let point = supply.point("a rail at zero", rail_of)?;
-            return Ok(Settled { point, rail: 0.0, engine: point.flow, short: true, empty: true });
+            return emptied();
         }
         Ok(Settled { point, rail, engine: point.flow, short: true, empty: false })
     };
@@ -449,9 +461,13 @@ pub(super) fn supply_at(car: &Car, condition: Condition, flow: f64) -> Result<(f
     let stations = stations(car, condition);
     let supply = Supply::new(car, condition)?;
     let asks = Asks::new(car, &stations);
-    let point = supply.delivering("the supply at a flow", |_| flow)?;
     let feed = supply.loss(&car.feed, flow);
-    let given = if point.flow + 1e-12 < flow { -1e9 } else { supply.filter_outlet(point) - feed };
+    let given = match supply.delivering("the supply at a flow", |_| flow) {
+        Ok(point) if point.flow + 1e-12 >= flow => supply.filter_outlet(point) - feed,
+        Ok(_) => NOTHING,
+        Err(_) if supply.flow(0.0)? < flow => NOTHING,
+        Err(error) => return Err(error),
+    };
     let asked = match car.regulator.style {
         SupplyStyle::Module => car.regulator.set.0 + car.tank.0 - feed,
         SupplyStyle::BypassBeforeRail => asks.pressure(0.0, 0.0) - feed,

@@ -84,6 +84,25 @@ fn more_voltage_never_lowers_the_supply() {
     }
 }
 
+/// A pump so weak that the demand exceeds it at any pressure empties the rail; that is an answer and not a missing one.
+#[test]
+fn a_nearly_dead_pump_leaves_the_rail_empty() {
+    for (name, rig) in rigs() {
+        let mut car = rig.car.clone();
+        car.engine.power *= 3.0;
+        car.pump.curve.iter_mut().for_each(|p| p.flow *= 0.01);
+        car.wiring.running = 4.0;
+        // Closed loop, so that the engine asks for its whole demand however low the rail.
+        car.controller.closed_loop.push(Condition::Load);
+        let s = solved(&name, &car, Condition::Load);
+        assert!(s.rail.0 == 0.0 && s.short && s.return_flow == 0.0, "{name}: {} Pa", s.rail.0);
+        assert!(s.engine_flow > 0.0 && s.engine_flow < 1e-5, "{name}: {} m³/s", s.engine_flow);
+        assert_eq!(s.runs, Some(false), "{name}");
+        let capacity = capacity(&car).unwrap();
+        assert!(capacity.margin() < -0.9, "{name}: {}", capacity.margin());
+    }
+}
+
 fn all_finite(place: &str, car: &Car, condition: Condition) {
     let s = solve(car, condition).unwrap_or_else(|e| panic!("{place}: {e}"));
     for &reading in Reading::ALL {
