@@ -207,6 +207,8 @@ pub struct RecordLine {
     pub verdict: Option<Verdict>,
     /// What was expected.
     pub expected: Option<String>,
+    /// It was put off and can be taken up.
+    pub parked: bool,
 }
 
 /// A case in the list.

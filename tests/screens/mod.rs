@@ -2,6 +2,7 @@
 //! empty folder, with a short tree that has every kind of step.
 
 mod drawn;
+mod people;
 #[cfg(unix)]
 mod pty;
 mod storms;

@@ -90,6 +90,20 @@ impl Terminal {
         assert!(std::process::Command::new("kill").args([name, &pid]).status().unwrap().success());
     }
 
+    /// Waits until the process is stopped, as the shell's job control sees it.
+    fn waits_until_stopped(&mut self) {
+        let pid = self.child.process_id().unwrap().to_string();
+        let until = Instant::now() + PATIENCE;
+        loop {
+            let ps = std::process::Command::new("ps").args(["-o", "stat=", "-p", &pid]).output().unwrap();
+            if String::from_utf8_lossy(&ps.stdout).trim_start().starts_with('T') {
+                return;
+            }
+            assert!(Instant::now() < until, "it did not stop on Ctrl-Z");
+            self.listen(Duration::from_millis(20));
+        }
+    }
+
     /// The exit code, within `time`.
     fn ends(&mut self, time: Duration) -> u32 {
         let until = Instant::now() + time;
@@ -185,13 +199,10 @@ fn stopped_and_continued_it_stands_where_it_stood() {
     t.walk_to_the_reading();
     t.does("20", "reading > 20");
     t.types("\x1a");
-    let until = Instant::now() + PATIENCE;
-    while t.modes() != t.before {
-        t.listen(Duration::from_millis(20));
-        assert!(Instant::now() < until, "the terminal was not given back on Ctrl-Z");
-    }
-    t.assert_given_back();
+    t.waits_until_stopped();
+    assert_eq!(t.modes(), t.before, "the terminal was not given back on Ctrl-Z");
     t.listen(Duration::from_millis(200));
+    t.assert_given_back();
     t.signal("-CONT");
     t.sees("reading > 20");
     t.does(" psi\r", "filter by eye");

@@ -9,6 +9,7 @@ program=$(realpath "${1:?expected the path of the program}")
 trees=$(realpath "$(dirname "$0")/../../fixtures/trees/short-walk")
 work=$(mktemp -d)
 socket="faultwalk-walk-$$"
+servers=0
 trap 'tmux -L "$socket" kill-server 2>/dev/null || true; rm -rf "$work"' EXIT
 
 screen() { tmux -L "$socket" capture-pane -p -t walk; }
@@ -28,6 +29,9 @@ keys() { tmux -L "$socket" send-keys -t walk "$@"; }
 
 begin() {
     tmux -L "$socket" kill-server 2>/dev/null || true
+    # A server that is going down takes a new session with it, so each begins on its own.
+    servers=$((servers + 1))
+    socket="faultwalk-walk-$$-$servers"
     tmux -L "$socket" new-session -d -s walk -x "${size%x*}" -y "${size#*x}" \
         "env HOME='$work/$size' LC_ALL=C.UTF-8 '$program' --trees '$trees'; echo ended; sleep 60"
 }

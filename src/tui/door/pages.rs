@@ -6,11 +6,11 @@ use super::shown;
 use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
+use crate::report::{self, Report};
 use crate::rig::Rig;
 use crate::session::{self, Ask, Crowd, Session, Suspect};
-use crate::terms::{Condition, FIRST_WORD};
+use crate::terms::Condition;
 use crate::tree::StepKind;
-use crate::walk::Given;
 
 fn text(t: impl Into<String>) -> Para {
     Para::Text(t.into())
@@ -25,7 +25,7 @@ pub fn of_case(session: &Session, page: Page, units: UnitSystem, crowd: Option<&
     match page {
         Page::Why => why(session),
         Page::Standing => standing(session, crowd),
-        Page::Report => report(session),
+        Page::Report => report_page(session),
         page => of_car(session.rig(), page, units),
     }
 }
@@ -107,6 +107,8 @@ fn leads_to(session: &Session, target: crate::tree::Target) -> String {
 
 /// Below this probability a fault counts as set aside.
 const ASIDE: f64 = 0.005;
+/// How many faults the report's page names with their odds; the saved report names all.
+const MOST_ODDS: usize = 12;
 
 fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
     let Some(crowd) = crowd else {
@@ -273,79 +275,104 @@ fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
     paras
 }
 
-fn report(session: &Session) -> Vec<Para> {
-    let rig = session.rig();
-    let state = session.state();
-    let mut paras = vec![Para::Head("Finding".into())];
-    paras.push(text(match state.ending() {
-        Some(_) => step::outcome(session),
-        None => "Not at an end yet.".to_owned(),
-    }));
+fn made(session: &Session) -> Result<Report, String> {
+    let lines = session
+        .case()
+        .map(crate::case::Case::lines)
+        .ok_or("This case is not kept on disk, so it has no report.")?;
+    report::build(lines, session.tree(), session.rig()).map_err(|e| e.to_string())
+}
+
+fn report_page(session: &Session) -> Vec<Para> {
+    match made(session) {
+        Ok(report) => report_paras(&report),
+        Err(error) => vec![text(error)],
+    }
+}
+
+fn share(p: f64) -> String {
+    step::odds(p)
+}
+
+fn report_paras(r: &Report) -> Vec<Para> {
+    let mut paras = Vec::new();
+    if r.simulated {
+        paras.push(text("SIMULATED CAR"));
+    }
+    paras.push(Para::Head("Finding".into()));
+    paras.push(text(r.conclusion.says.clone()));
+    if let Some(sure) = r.conclusion.sure {
+        paras.push(pair("odds", share(sure)));
+    }
+    if !r.conclusion.also.is_empty() {
+        paras.push(pair("not told apart from it", r.conclusion.also.join(", ")));
+    }
+    if !r.conclusion.to_do.is_empty() {
+        paras.push(pair("what to do", r.conclusion.to_do.clone()));
+    }
+    match r.conclusion.confirmed {
+        Some(true) => paras.push(text("Measured again after the repair: it is cured.")),
+        Some(false) => paras.push(text("Measured again after the repair: it is not cured.")),
+        None => {}
+    }
+    if let Some((before, after)) = &r.before_after {
+        paras.push(pair("before the repair", format!("{} {}", before.title, before.given)));
+        paras.push(pair("after the repair", format!("{} {}", after.title, after.given)));
+    }
+    if let Some(misfit) = &r.misfit {
+        paras.push(text(misfit.clone()));
+    }
     paras.push(Para::Head("Car".into()));
-    paras.push(text(rig.name.clone()));
-    if let Some(case) = session.case() {
-        if let Some(complaint) = &case.header().complaint {
-            paras.push(pair("complaint", complaint.clone()));
+    paras.push(text(r.car.clone()));
+    if let Some(complaint) = &r.complaint {
+        paras.push(pair("complaint", complaint.clone()));
+    }
+    paras.push(text(r.reference.clone()));
+    if !r.ruled_out.is_empty() {
+        paras.push(Para::Head("Set aside".into()));
+        paras.extend(r.ruled_out.iter().map(|o| pair(o.fault.clone(), o.by.clone())));
+    }
+    paras.push(Para::Head("Every step".into()));
+    for row in &r.steps {
+        let expected = row.expected.as_ref().map_or(String::new(), |e| format!(", expected {e}"));
+        let line = format!("{} {}: {}{expected}", row.number, row.title, row.given);
+        paras.push(match row.verdict.as_deref().and_then(Verdict::from_id) {
+            Some(verdict) => Para::Judged(verdict, format!("{line}, {}", verdict.word())),
+            None => Para::Item(line),
+        });
+    }
+    for (head, items) in
+        [("Not tested", &r.not_tested), ("Not put back", &r.not_put_back), ("Notes", &r.notes)]
+    {
+        if !items.is_empty() {
+            paras.push(Para::Head(head.into()));
+            paras.extend(items.iter().cloned().map(Para::Item));
         }
-        paras.push(pair("case", case.id().to_owned()));
     }
-    paras.push(pair("minutes of work", figures(state.minutes(), 3)));
-    paras.push(Para::Head("Every reading and answer, latest first".into()));
-    paras.extend(seen(session));
-    let skipped: Vec<String> = state
-        .path()
-        .filter_map(|(i, g)| match g {
-            Given::Cannot { reason, .. } => {
-                Some(format!("{}: {}", session.tree().steps[i].name(), reason.name()))
-            }
-            _ => None,
-        })
-        .collect();
-    if !skipped.is_empty() {
-        paras.push(Para::Head("Not tested".into()));
-        paras.extend(skipped.into_iter().map(Para::Item));
+    paras.push(Para::Head("Odds before and after".into()));
+    for odds in r.odds.iter().take(MOST_ODDS) {
+        paras.push(pair(odds.name.clone(), format!("{}, then {}", share(odds.before), share(odds.after))));
     }
+    paras.push(Para::Head("Record".into()));
+    paras.push(pair("minutes of work", figures(r.minutes, 3)));
+    paras.push(pair("records", r.records.to_string()));
+    paras.push(pair("digest", r.digest.clone()));
     paras.push(Para::Head("First of all".into()));
-    paras.push(text(FIRST_WORD));
+    paras.push(text(r.first_word.clone()));
     paras
 }
 
-/// Writes the report beside the case.
+/// Writes the report beside the case, as Markdown and as JSON.
 pub fn save_report(session: &Session) -> Result<String, String> {
+    let report = made(session)?;
     let case = session.case().ok_or("This case is not kept on disk, so there is no place for its report.")?;
-    let path = case.path().with_extension("txt");
-    let mut out = String::new();
-    for para in report(session) {
-        let line = match para {
-            Para::Head(t) => format!(
-                "
-{t}
-"
-            ),
-            Para::Text(t) | Para::Item(t) => format!(
-                "{t}
-"
-            ),
-            Para::Pair(a, b) => format!(
-                "{a}: {b}
-"
-            ),
-            Para::Judged(_, t) => format!(
-                "- {t}
-"
-            ),
-            Para::Caution(c) => format!(
-                "{}
-",
-                c.text()
-            ),
-            Para::Gap => "
-"
-            .to_owned(),
-        };
-        out.push_str(&line);
-    }
-    std::fs::write(&path, crate::text::visible_lines(&out).as_bytes())
-        .map_err(|e| format!("could not write the report at {}: {e}", path.display()))?;
+    let path = case.path().with_extension("md");
+    let json = serde_json::to_string_pretty(&report).map_err(|e| e.to_string())?;
+    let write = |path: &std::path::Path, text: &str| {
+        std::fs::write(path, text)
+            .map_err(|e| format!("could not write the report at {}: {e}", path.display()))
+    };
+    write(&path, &report::markdown(&report))?;
+    write(&case.path().with_extension("json"), &json)?;
     Ok(path.display().to_string())
 }

@@ -305,8 +305,10 @@ pub fn taken(session: &Session, taken: &Taken) -> String {
 /// What was done, newest first; answers kept aside stand last.
 pub fn record(session: &Session) -> Vec<RecordLine> {
     let tree = session.tree();
+    let put_off = session.state().parked();
     let line = |number: Option<usize>, (index, given): (usize, &Given)| {
         let step = &tree.steps[index];
+        let parked = number.is_some() && put_off.contains(&index);
         let (gave, judged, expected) = match given {
             Given::Done => ("done".to_owned(), None, None),
             Given::Read { taken } => (
@@ -338,6 +340,7 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
             gave,
             verdict: judged,
             expected,
+            parked,
         }
     };
     let mut lines: Vec<RecordLine> =

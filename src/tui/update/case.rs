@@ -265,8 +265,13 @@ fn save_report(app: &mut App) {
     }
 }
 
-/// Opens an earlier step to be corrected.
+/// Opens an earlier step to be corrected; one that was put off is taken up instead.
 pub fn open_change(app: &mut App, id: &str) {
+    if app.model.record.iter().any(|line| line.step == id && line.parked) {
+        app.show_case();
+        app.do_act(Act::TakeUp(id.to_owned()));
+        return;
+    }
     match app.desk.step(id) {
         Some(step) => {
             let key = format!("change {id}");

@@ -1,0 +1,143 @@
+//! The built-in trees walked on the screens by keys alone, at a simulated car with a fault in it: from the sentence on the start
+//! screen to the closed case. No step knows the fault.
+
+use super::Bench;
+use faultwalk::library::Library;
+use faultwalk::quantity::UnitSystem;
+use faultwalk::rig::Rig;
+use faultwalk::session::{Bench as Simulated, FaultyCar, typed};
+use faultwalk::terms::Fault;
+use faultwalk::tree::{StepKind, Tree};
+use faultwalk::tui::{App, Asks, Door, Key, Places, Prompt, Settings};
+use std::path::Path;
+
+/// What stands beside the seam between person and car: what the step of that id would give there.
+fn shows(tree: &Tree, id: &str, place: usize, car: &FaultyCar) -> Option<String> {
+    match &tree.step(id).unwrap().kind {
+        StepKind::Read(read) => {
+            let si = car.read(read.reading, read.at, read.with, read.places.get(place).copied())?;
+            Some(typed(read.reading, si))
+        }
+        StepKind::Observe { observation, .. } if observation.is_percentage() => {
+            Some(format!("{:.1} %", car.ethanol() * 100.0))
+        }
+        StepKind::Observe { observation, .. } => Some(car.observe(*observation).id.to_owned()),
+        _ => Some(String::new()),
+    }
+}
+
+/// Says that the open step can't be done: no access.
+fn cannot(b: &mut Bench) {
+    b.keys("<esc>x<down><down><enter>");
+}
+
+fn one_step(b: &mut Bench, tree: &Tree, broken: &FaultyCar, sound: &FaultyCar) {
+    let Prompt::Step(step) = b.app.model().prompt.clone() else { unreachable!() };
+    let repaired = step.phase == faultwalk::tui::Phase::Confirm;
+    let car = if repaired { sound } else { broken };
+    let shown = shows(tree, &step.id, b.app.model().entry.place, car);
+    let Some(text) = shown else { return cannot(b) };
+    match &step.asks {
+        Asks::Done => {
+            b.press(Key::Enter);
+        }
+        Asks::Pick(answers) => {
+            let row = answers.iter().position(|(id, _)| *id == text).unwrap();
+            while b.app.model().entry.pick != row {
+                b.press(Key::Down);
+            }
+            b.press(Key::Enter);
+        }
+        Asks::Percent | Asks::Reading { .. } => {
+            while !b.app.model().entry.field.is_empty() {
+                b.press(Key::Backspace);
+            }
+            b.keys(&text).keys("<enter>");
+            if b.app.model().entry.field.error.is_some() {
+                // A value that looks like a slip is asked about and kept when it is given again.
+                b.keys("<enter>");
+            }
+        }
+    }
+    let stuck = b.app.model().entry.field.error.clone();
+    if stuck.is_some_and(|e| e.contains("does not exist")) {
+        cannot(b);
+    }
+}
+
+/// Walks to the closed case; gives what the last screen says.
+fn walk(rig_name: &str, sentence: &str, tree_id: &str, fault: Fault, columns: u16, rows: u16) -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(root.join(format!("fixtures/rigs/{rig_name}.yaml"))).unwrap();
+    let rig = Rig::parse(rig_name, &text).unwrap();
+    let broken = FaultyCar::new(&rig, &[(fault, 0.8)]).unwrap();
+    let sound = FaultyCar::new(&rig, &[]).unwrap();
+    let tree = Library::embedded().tree(tree_id).unwrap();
+
+    let folder = tempfile::tempdir().unwrap();
+    let cars = folder.path().join("cars");
+    std::fs::create_dir(&cars).unwrap();
+    std::fs::write(cars.join("mine.yaml"), &text).unwrap();
+    let places = Places {
+        cases: Some(folder.path().join("cases")),
+        trees: None,
+        cars: Some(cars),
+        settings: Some(folder.path().join("settings.json")),
+    };
+    let settings = Settings { units: UnitSystem::Us, ..Settings::default() };
+    let door = Door::open(places, settings).unwrap();
+    let mut b = Bench::new(columns, rows);
+    b.app = App::new(Box::new(door), b.look, settings);
+    b.send(faultwalk::tui::Msg::Resize(columns, rows));
+    b.keys(sentence).keys("<enter>");
+    if let faultwalk::tui::Screen::Walks { list, .. } = &b.app.model().screen {
+        let row = list.iter().position(|(id, _)| id == tree_id).unwrap();
+        for _ in 0..row {
+            b.press(Key::Down);
+        }
+        b.press(Key::Enter);
+    }
+    b.sees("Which car?").keys("1<enter>gg");
+    for _ in 0..600 {
+        if b.app.model().caution_due().is_some() {
+            b.press(Key::Char('y'));
+            continue;
+        }
+        match b.app.model().prompt.clone() {
+            Prompt::Step(_) => one_step(&mut b, &tree, &broken, &sound),
+            Prompt::Closed(_) => return b.screen(),
+            Prompt::Review => {
+                b.keys("c");
+            }
+            Prompt::Finding(_) | Prompt::Handover { .. } => {
+                b.press(Key::Enter);
+            }
+            other => panic!("{rig_name}, {fault}: came to {other:?}\n{}", b.screen()),
+        }
+    }
+    panic!("{rig_name}, {fault}: no end in 600 keys\n{}", b.screen());
+}
+
+fn finds(rig: &str, sentence: &str, tree: &str, fault: Fault, (columns, rows): (u16, u16)) {
+    let last = walk(rig, sentence, tree, fault, columns, rows);
+    let flat = last.split_whitespace().collect::<Vec<_>>().join(" ");
+    let known = Library::embedded().tree(tree).unwrap();
+    let says = known.findings.iter().filter(|f| f.fault == fault || f.also.contains(&fault));
+    let mut fits = says.map(|f| f.says.split_whitespace().collect::<Vec<_>>().join(" "));
+    assert!(fits.any(|text| flat.contains(&text)), "{rig}, {fault}: ended in\n{last}");
+}
+
+#[test]
+fn a_blocked_filter_on_a_throttle_body_car_is_found_by_keys_at_80_by_24() {
+    finds("orchard-pickup", "runs lean and surges", "runs-lean", Fault::FeedFilterBlocked, (80, 24));
+}
+
+#[test]
+fn a_reference_hose_off_on_a_port_car_is_found_by_keys_at_120_by_40() {
+    finds("harbour-coupe", "it is lean", "runs-lean", Fault::ReferenceHoseOff, (120, 40));
+}
+
+#[test]
+fn a_dead_relay_is_found_by_keys_at_40_by_20() {
+    finds("mill-road-sedan", "there is no fuel pressure", "no-pressure", Fault::PumpRelayOpen, (40, 20));
+}
