@@ -286,7 +286,9 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
     regret.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     regret.truncate(10);
     let mut unlisted = Share::default();
-    tally.alarms_unlisted.values().for_each(|s| unlisted.add(s));
+    for share in tally.alarms_unlisted.values() {
+        unlisted.add(share);
+    }
     Figures {
         rigs: tally.rigs,
         missed: missed(&free),
