@@ -53,7 +53,9 @@ pub struct ProofCar<'a> {
     twist: Twist,
     /// By tool: the instrument's bias as a share of what its class allows, −1 to 1.
     biases: Vec<f64>,
-    answers: BTreeMap<Observation, &'static Outcome>,
+    /// What a careful look would answer, and what this reader answers.
+    answers: BTreeMap<Observation, (&'static Outcome, &'static Outcome)>,
+    careful: bool,
     rng: RefCell<Pcg64>,
     solved: RefCell<BTreeMap<Condition, Option<Solution>>>,
 }
@@ -123,9 +125,16 @@ impl<'a> ProofCar<'a> {
             twist,
             biases,
             answers,
+            careful: false,
             rng: RefCell::new(rng),
             solved: RefCell::default(),
         })
+    }
+
+    /// The same car with a reader who never slips; instruments and answers are as noisy as before.
+    pub fn carefully(mut self) -> Self {
+        self.careful = true;
+        self
     }
 
     /// What was put in.
@@ -184,7 +193,7 @@ impl Bench for ProofCar<'_> {
         let mut rng = self.rng.borrow_mut();
         value += self.biases[with as usize] * instrument.half_width(value);
         value += normal(&mut rng) * 0.5 * instrument.resolution;
-        if rng.random::<f64>() < self.twist.slips {
+        if rng.random::<f64>() < self.twist.slips && !self.careful {
             // A slip of the eye: a numbered mark too far, up or down.
             value *= if rng.random::<bool>() { 1.1 } else { 0.9 };
         }
@@ -195,7 +204,10 @@ impl Bench for ProofCar<'_> {
     }
 
     fn observe(&self, observation: Observation) -> &'static Outcome {
-        self.answers.get(&observation).copied().unwrap_or(&observation.outcomes()[0])
+        let sound = &observation.outcomes()[0];
+        self.answers
+            .get(&observation)
+            .map_or(sound, |(careful, given)| if self.careful { careful } else { given })
     }
 
     fn ethanol(&self) -> f64 {
@@ -229,7 +241,8 @@ fn parabola(car: &mut Car) {
     }
 }
 
-/// The answer to a look: probabilities perturbed by a random shift of their log odds, slips beyond those of the catalogue.
+/// The answer to a look, given carefully and given by this reader: the catalogue's probabilities without its share of slips,
+/// their log odds shifted at random; then, for this reader, another answer in his share of slips.
 fn answer(
     rig: &Rig,
     fault: Fault,
@@ -237,22 +250,32 @@ fn answer(
     observation: Observation,
     slips: f64,
     rng: &mut Pcg64,
-) -> &'static Outcome {
+) -> (&'static Outcome, &'static Outcome) {
+    /// Share of slips in the catalogue's probabilities.
+    const COUNTED: f64 = 0.02;
     let outcomes = observation.outcomes();
-    let mut p = shows(rig, fault, severity, observation);
+    let n = outcomes.len();
+    let mut p: Vec<f64> = shows(rig, fault, severity, observation)
+        .into_iter()
+        .map(|p| ((p - COUNTED / n as f64) / (1.0 - COUNTED)).clamp(0.0, 1.0))
+        .collect();
     let best = p.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)).map_or(0, |(i, _)| i);
-    let odds = p[best] / (1.0 - p[best]) * (0.4 * normal(rng)).exp();
-    let chance = (odds / (1.0 + odds)).min(1.0 - slips);
     let rest = 1.0 - p[best];
-    for (i, value) in p.iter_mut().enumerate() {
-        *value = if i == best { chance } else { *value / rest * (1.0 - chance) };
-    }
-    let mut left: f64 = rng.random();
-    for (outcome, p) in outcomes.iter().zip(p) {
-        left -= p;
-        if left <= 0.0 {
-            return outcome;
+    let shift = (0.4 * normal(rng)).exp();
+    if rest > 1e-9 {
+        let odds = p[best] / rest * shift;
+        let chance = odds / (1.0 + odds);
+        for (i, value) in p.iter_mut().enumerate() {
+            *value = if i == best { chance } else { *value / rest * (1.0 - chance) };
         }
     }
-    &outcomes[best]
+    let mut left: f64 = rng.random();
+    let careful = p.iter().position(|p| {
+        left -= p;
+        left <= 0.0
+    });
+    let careful = careful.unwrap_or(best);
+    let slipped = rng.random::<f64>() < slips;
+    let other = (careful + 1 + rng.random_range(0..n - 1)) % n;
+    (&outcomes[careful], &outcomes[if slipped { other } else { careful }])
 }

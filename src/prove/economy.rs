@@ -83,7 +83,8 @@ pub fn count(tree: &Tree, rig: &Rig, walks: &[Outcome], tally: &mut TreeTally) {
     if grid.tests.is_empty() {
         return;
     }
-    let priors: Vec<f64> = cars.iter().map(|c| entry(c.fault).prior).collect();
+    let total: f64 = cars.iter().map(|c| entry(c.fault).prior).sum();
+    let priors: Vec<f64> = cars.iter().map(|c| entry(c.fault).prior / total).collect();
     let faults = cars.iter().zip(&priors).map(|(c, p)| (c.fault.id().to_owned(), *p)).collect();
     let tests = grid
         .tests

@@ -62,7 +62,7 @@ pub struct SetFigures {
     pub wrong: Rate,
     /// The same weighted by prior.
     pub wrong_weighted: f64,
-    /// A sound car is said to be faulty.
+    /// A finding says that a sound car is faulty; a hand-over that says what could not be looked at is none.
     pub false_alarm: Rate,
     /// Walks that broke off.
     pub broken_off: u64,
@@ -121,7 +121,7 @@ fn set(cells: &Cells, weight: impl Fn(Fault) -> f64) -> SetFigures {
         correct_weighted: mean(&|c| share(c.right, c.walks)),
         wrong: Rate::new(all.wrong, all.walks),
         wrong_weighted: mean(&|c| share(c.wrong, c.walks)),
-        false_alarm: Rate::new(sound.detected, sound.walks),
+        false_alarm: Rate::new(sound.wrong, sound.walks),
         broken_off: all.failed + sound.failed,
         mean_parts: if all.detected == 0 { 0.0 } else { all.parts as f64 / all.detected as f64 },
         by_reading: all.by_reading,
@@ -205,6 +205,8 @@ pub struct TierB {
     pub samples: u64,
     /// All tools.
     pub all_tools: SetFigures,
+    /// All tools and a reader who never slips.
+    pub careful: SetFigures,
     /// A multimeter and eyes.
     pub meter_only: SetFigures,
     /// By fault, the least severity from which upwards it is found, without noise.
@@ -221,7 +223,11 @@ pub struct TierB {
     pub alarms_listed: Rate,
     /// Misfit alarms with faults of none.
     pub alarms_unlisted: Rate,
-    /// The same by fault.
+    /// Misfit alarms with faults of the catalogue, the usual readings taken too.
+    pub alarms_full_listed: Rate,
+    /// Misfit alarms with faults of none, the usual readings taken too.
+    pub alarms_full_unlisted: Rate,
+    /// Those of a walk alone, by fault.
     pub alarms_by_fault: BTreeMap<String, Rate>,
     /// The belief's first part is the right one at the walk's end.
     pub belief_first: Rate,
@@ -322,6 +328,7 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
         tier_b: TierB {
             samples,
             all_tools: set(&tally.noisy, redrawn),
+            careful: set(&tally.careful, redrawn),
             meter_only: set(&tally.noisy_meter, redrawn),
             least_severity: tally
                 .least
@@ -338,6 +345,8 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
             pairs_wrong: Rate::new(tally.pairs.wrong, tally.pairs.walks),
             alarms_listed: tally.alarms_listed.into(),
             alarms_unlisted: unlisted.into(),
+            alarms_full_listed: tally.alarms_full_listed.into(),
+            alarms_full_unlisted: tally.alarms_full_unlisted.into(),
             alarms_by_fault: tally.alarms_unlisted.iter().map(|(k, s)| (k.clone(), (*s).into())).collect(),
             belief_first: tally.belief_first.into(),
             belief_three: tally.belief_three.into(),

@@ -88,7 +88,11 @@ fn noisy(page: &mut String, sets: &[(&str, Figures)]) {
     page.push_str("\n## B: proof cars\n\n");
     page.push_str("| tree | tools | cars | right | right, weighted | wrong | false alarms | one part | three parts |\n|---|---|---|---|---|---|---|---|---|\n");
     for (name, figures) in sets {
-        for (tools, set) in [("all", &figures.tier_b.all_tools), ("meter", &figures.tier_b.meter_only)] {
+        for (tools, set) in [
+            ("all", &figures.tier_b.all_tools),
+            ("all, no slips", &figures.tier_b.careful),
+            ("meter", &figures.tier_b.meter_only),
+        ] {
             let cells = [
                 tools.to_owned(),
                 set.walks.to_string(),
@@ -102,7 +106,7 @@ fn noisy(page: &mut String, sets: &[(&str, Figures)]) {
             row(page, name, &cells);
         }
     }
-    page.push_str("\n| tree | one step skipped: right, wrong | one step wrong: right, wrong | two faults: a true one, a third part | alarm, unlisted | alarm, listed | belief: first, first three |\n|---|---|---|---|---|---|---|\n");
+    page.push_str("\n| tree | one step skipped: right, wrong | one step wrong: right, wrong | two faults: a true one, a third part | alarm, unlisted | alarm, listed | alarm with the usual readings: unlisted, listed | belief: first, first three |\n|---|---|---|---|---|---|---|---|\n");
     let both = |m: &Mishap| format!("{}, {}", percent(m.right.value), percent(m.wrong.value));
     for (name, figures) in sets {
         let b = &figures.tier_b;
@@ -112,6 +116,7 @@ fn noisy(page: &mut String, sets: &[(&str, Figures)]) {
             format!("{}, {}", percent(b.pairs_right.value), percent(b.pairs_wrong.value)),
             bounded(b.alarms_unlisted),
             bounded(b.alarms_listed),
+            format!("{}, {}", bounded(b.alarms_full_unlisted), bounded(b.alarms_full_listed)),
             format!("{}, {}", percent(b.belief_first.value), percent(b.belief_three.value)),
         ];
         row(page, name, &cells);

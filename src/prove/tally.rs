@@ -67,7 +67,7 @@ pub struct Cell {
     pub detected: u64,
     /// The end names the part at fault.
     pub right: u64,
-    /// A finding that names only sound parts.
+    /// A finding that names only sound parts; on a sound car, any finding of a fault.
     pub wrong: u64,
     /// The walk broke off.
     pub failed: u64,
@@ -242,6 +242,8 @@ pub struct TreeTally {
     pub unclaimed: Cell,
     /// Proof cars, claimed faults, all tools.
     pub noisy: Cells,
+    /// The same proof cars and a reader who never slips.
+    pub careful: Cells,
     /// Proof cars, claimed faults, a multimeter and eyes only.
     pub noisy_meter: Cells,
     /// Walks without noise that did not end as they should.
@@ -266,6 +268,10 @@ pub struct TreeTally {
     pub alarms_listed: Share,
     /// Misfit alarms on proof cars with faults of none.
     pub alarms_unlisted: BTreeMap<String, Share>,
+    /// Those after the usual readings were taken too.
+    pub alarms_full_listed: Share,
+    /// Those after the usual readings were taken too, with faults of no catalogue.
+    pub alarms_full_unlisted: Share,
     /// Proof cars on which the belief's first three parts hold the right one at the walk's end.
     pub belief_three: Share,
     /// Proof cars on which the belief's first part is the right one.
@@ -279,6 +285,7 @@ impl Add for TreeTally {
         self.free_meter.add(&other.free_meter);
         self.unclaimed.add(&other.unclaimed);
         self.noisy.add(&other.noisy);
+        self.careful.add(&other.careful);
         self.noisy_meter.add(&other.noisy_meter);
         self.failures.extend(other.failures.iter().cloned());
         self.failures.sort();
@@ -294,6 +301,8 @@ impl Add for TreeTally {
         self.regret.add(&other.regret);
         self.alarms_listed.add(&other.alarms_listed);
         self.alarms_unlisted.add(&other.alarms_unlisted);
+        self.alarms_full_listed.add(&other.alarms_full_listed);
+        self.alarms_full_unlisted.add(&other.alarms_full_unlisted);
         self.belief_three.add(&other.belief_three);
         self.belief_first.add(&other.belief_first);
     }
