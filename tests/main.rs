@@ -14,6 +14,7 @@ mod instrument;
 mod journal;
 mod odds;
 mod reference;
+mod prove;
 mod rooms;
 mod screens;
 mod table;

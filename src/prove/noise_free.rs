@@ -124,7 +124,9 @@ pub fn injected(rig: &Rig, faults: &[Fault]) -> Vec<Injected> {
         let row = entry(fault);
         let (least, most) = row.severity;
         let mut severities = vec![most];
-        if least < most {
+        if fault == Fault::NoFault {
+            severities = vec![0.0];
+        } else if least < most {
             severities.extend([least, f64::midpoint(least, most)]);
         }
         for severity in severities {

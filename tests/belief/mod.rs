@@ -274,8 +274,11 @@ fn the_reading_the_verdict_hangs_on_is_named() {
 #[test]
 fn a_repair_makes_stale_what_it_changes_and_nothing_else() {
     let rig = rig();
-    let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 32, 5)));
-    belief.take(rail(200e3, Condition::Load));
+    let crowd = Arc::new(Particles::draw(&rig, 32, 5));
+    let at = |i| crowd.predicted(Fault::FeedFilterBlocked, i, Reading::RailPressure, Condition::Load);
+    let fallen = (0..32).find_map(at).unwrap();
+    let mut belief = Belief::new(crowd.clone());
+    belief.take(rail(fallen, Condition::Load));
     belief.take(look(Observation::FilterByEye, "blocked"));
     belief.take(look(Observation::TimingLight, "agrees"));
     let before = belief.part_odds().iter().find(|p| p.0 == Part::FeedFilter).unwrap().1;
