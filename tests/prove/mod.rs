@@ -130,7 +130,7 @@ fn shards_add_up_to_the_whole_and_runs_repeat() {
     assert_eq!(text(&back), text(&whole));
     assert!(sum.merge(&Tally { seed: 4, samples: 2, ..Tally::default() }).is_err());
     let tree = &whole.trees["small"];
-// Two rigs, two cars each; a mild fault that nobody would notice is not walked.
+    // Two rigs, two cars each; a mild fault that nobody would notice is not walked.
     for fault in [Fault::NoFault, Fault::PumpFuseOpen] {
         assert_eq!(tree.noisy[&fault].walks, 4, "{fault}");
         assert_eq!(tree.careful[&fault].walks, 4, "{fault}");
