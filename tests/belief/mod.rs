@@ -275,10 +275,12 @@ fn the_reading_the_verdict_hangs_on_is_named() {
 fn a_repair_makes_stale_what_it_changes_and_nothing_else() {
     let rig = rig();
     let crowd = Arc::new(Particles::draw(&rig, 32, 5));
-    let at = |i| crowd.predicted(Fault::FeedFilterBlocked, i, Reading::RailPressure, Condition::Load);
-    let fallen = (0..32).find_map(at).unwrap();
-    let mut belief = Belief::new(crowd.clone());
-    belief.take(rail(fallen, Condition::Load));
+    let (reading, condition) = (Reading::PumpOutletPressure, Condition::Prime);
+    let si = crowd.predicted(Fault::FeedFilterBlocked, 3, reading, condition).unwrap();
+    let uncertainty = Uncertainty { shared: 8_000.0, own: 2_000.0 };
+    let mut belief = Belief::new(crowd);
+    let tool = Tool::PressureGauge;
+    belief.take(Evidence::Reading { reading, condition, si, uncertainty, tool, at_least: false });
     belief.take(look(Observation::FilterByEye, "blocked"));
     belief.take(look(Observation::TimingLight, "agrees"));
     let before = belief.part_odds().iter().find(|p| p.0 == Part::FeedFilter).unwrap().1;
