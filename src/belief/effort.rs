@@ -102,7 +102,7 @@ fn observation(observation: Observation) -> (Tool, f64) {
         | O::InertiaSwitch
         | O::RelaySwap
         | O::RegulatorSetting => (Tool::Eyes, 3.0),
-        O::AirFilter => (Tool::Eyes, 4.0),
+        O::AirFilter | O::FuelBubbles => (Tool::Eyes, 4.0),
         O::HosesByEye | O::OldPumpInLine => (Tool::Eyes, 5.0),
         O::FuelAge => (Tool::FuelContainer, 6.0),
         O::PumpConnector | O::ExhaustJoint => (Tool::Eyes, 8.0),
