@@ -20,7 +20,9 @@ fn check(whole: &Whole<'_>, found: &mut Found<'_>) {
     // By file and step: the states that held there in any tree, and whether any tree came there.
     let mut held: BTreeMap<(&str, &str), BTreeSet<State>> = BTreeMap::new();
     for flow in whole.flows.iter().filter(|f| !f.alone()) {
-        for (_, step, entry) in flow.before_steps().filter(|(_, s, _)| !s.clears.is_empty()) {
+        // Who puts back may look at more than can be open then.
+        let cleared = flow.before_steps().filter(|(_, s, _)| !s.clears.is_empty() && s.undoes.is_none());
+        for (_, step, entry) in cleared {
             let Some(file) = flow.tree.files.get(step.origin.file) else { continue };
             held.entry((&file.name, &step.origin.id)).or_default().extend(entry.held.maybe.iter());
         }
