@@ -85,7 +85,7 @@ pub struct Cell {
     pub minutes: f64,
     /// The longest walk's minutes.
     pub worst: f64,
-    /// Walks by minutes in bars of [`BAR`].
+    /// Walks by minutes in bars of `BAR`.
     pub bars: BTreeMap<u32, u64>,
 }
 
