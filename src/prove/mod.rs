@@ -2,7 +2,7 @@
 //!
 //! In: trees, rigs, seeds. Out: where each injected fault ended, and the testability figures. Walks go through the session like
 //! any other front's, so what is proved is what a person gets. Counts ([`Tally`]) add up, so that shards can be merged; figures
-//! ([`figures`]) are worked out from them. Groups of faults are counted in replaceable parts, from the list in `terms`.
+//! ([`figures()`]) are worked out from them. Groups of faults are counted in replaceable parts, from the list in `terms`.
 //!
 //! This room knows no screens and no reports; it writes nothing.
 

@@ -2,7 +2,7 @@
 //!
 //! A terminal obeys control characters, a reader is fooled by characters that reorder or hide text, a browser runs
 //! markup, a spreadsheet runs formulas. In: any text. Out: the same text with every such character shown instead of
-//! obeyed ([`visible`], [`visible_lines`], [`one_line`]), escaped for the place it goes to ([`html`], [`markdown`],
+//! obeyed ([`visible()`], [`visible_lines`], [`one_line`]), escaped for the place it goes to ([`html`], [`markdown`],
 //! [`markdown_block`], [`csv_cell`]), or with what points to a person replaced by stable tokens ([`Redactor`]).
 //! Every escaper makes its text visible first, so a sink needs one call.
 //!

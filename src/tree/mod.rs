@@ -1,7 +1,7 @@
 //! The authored graph: what a tree file says, as plain structs, loaded strictly and with places for every complaint.
 //!
 //! Why: people write trees by hand, and a wrong or unsafe one hurts people; so nothing is guessed, and everything wrong is
-//! reported at once with file, line and column. In: the text of one file ([`load`]). Out: a [`Document`] (one file,
+//! reported at once with file, line and column. In: the text of one file ([`load()`]). Out: a [`Document`] (one file,
 //! targets as names) or every [`Diagnostic`]; the library room turns documents into one flat [`Tree`] (targets as
 //! indices), which is what all other rooms work on. Conditions ([`When`]) and the effects of a step on the state of the car
 //! ([`Step::effects`]) are evaluated here, once, so that the engine and the checks cannot disagree.
