@@ -17,6 +17,7 @@ mod expect;
 mod manual;
 mod odds;
 mod output;
+mod practice;
 mod prove;
 mod report;
 mod schema;
@@ -53,6 +54,8 @@ enum Command {
     Walk(walk::Args),
     /// The findings report of a case.
     Report(report::Args),
+    /// Find a fault on a simulated car, in the fewest minutes and in a safe order.
+    Practice(practice::Args),
     /// Inject every fault, walk every tree, count.
     Prove(prove::Args),
     /// What each tree finds, and in how many steps and minutes.
@@ -82,6 +85,7 @@ impl Command {
         match self {
             Self::Walk(args) => walk::run(&args, looks, out),
             Self::Report(args) => report::run(&args, out),
+            Self::Practice(args) => practice::run(&args),
             Self::Prove(args) => prove::run(&args, out),
             Self::Trees(args) => trees::run(&args, out),
             Self::Check(args) => check::run(&args, out),

@@ -6,10 +6,12 @@
 
 mod apply;
 mod catalogue;
+mod noticed;
 mod shows;
 
 pub use apply::{GaugeError, apply, change, gauge_error};
 pub use catalogue::{CATALOGUE, Entry, applies, entry};
+pub use noticed::noticed;
 pub use shows::{likeliest, shows};
 
 use crate::terms::Fault;

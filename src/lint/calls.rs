@@ -56,6 +56,13 @@ fn says<T>(step: &Step<T>, word: &str) -> bool {
         .any(|w| w.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word)))
 }
 
+/// Whether the pressure gauge is put on an open line in this step.
+fn fits_gauge<T>(step: &Step<T>) -> bool {
+    let onto = says(step, "fit") || says(step, "screw");
+    let off = step.clears.contains(&State::GaugeFitted) || step.clears.contains(&State::VacuumGaugeFitted);
+    step.requires.contains(&State::LineOpen) && onto && says(step, "gauge") && !says(step, "vacuum") && !off
+}
+
 /// Every caution that must stand before `step`.
 pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
     let mut all = Vec::new();
@@ -80,6 +87,15 @@ pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
         }
         if says(step, "lamp") || says(step, "torch") {
             all.push((Caution::FuelVapour, "a lamp is brought to where fuel may be"));
+        }
+        if ["plates", "plenum", "bonnet"].iter().any(|w| says(step, w)) {
+            all.push((Caution::HotParts, "hands work at the engine"));
+        }
+        if says(step, "joint") || says(step, "valve") {
+            let below = ["pump", "tank", "filter"].iter().any(|w| says(step, w));
+            if below && step.at.is_none() {
+                all.push((Caution::UnderCar, "pump, tank and filter are reached from under the car"));
+            }
         }
     }
     all
@@ -144,19 +160,22 @@ fn by_states<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
         all.push((Caution::FuelUnderPressure, "a fuel line is opened"));
         all.push((Caution::OpenFuel, "a fuel line is opened"));
         all.push((Caution::FuelVapour, "a fuel line is opened"));
+        if says(step, "pump") || says(step, "filter") {
+            all.push((Caution::UnderCar, "pump and filter are reached from under the car"));
+        }
     }
     if step.requires.contains(&State::LineOpen) || step.clears.contains(&State::LineOpen) {
         all.push((Caution::OpenFuel, "it works at an open fuel line"));
     }
     let made: &[(State, Caution, &str)] = &[
         (State::GaugeFitted, Caution::GaugeHose, "a gauge hose is led through the engine bay"),
-        (State::ReturnDiverted, Caution::VolumeTest, "fuel is led into a container"),
         (State::ReferenceHoseOff, Caution::ReferenceHoseFuel, "the reference hose is taken off"),
         (State::CapOpen, Caution::FuelVapour, "the filler cap is opened"),
         (State::AirFilterOff, Caution::MovingParts, "the intake lies open"),
     ];
     let either: &[(State, Caution, &str)] = &[
         (State::ReturnShut, Caution::ReturnValve, "the return valve is worked"),
+        (State::ReturnDiverted, Caution::VolumeTest, "fuel stands in an open container"),
         (State::RelaySwapped, Caution::LiveCircuit, "a relay is pulled"),
         (State::OnStands, Caution::UnderCar, "the car is lifted or lowered"),
         (State::PlugsOut, Caution::HotParts, "plugs are screwed in or out"),
@@ -334,6 +353,18 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         if says(step, "crack") {
             all.push((State::EngineCool, "fuel on a hot part burns"));
         }
+        if says(step, "gauge") {
+            all.push((State::GaugeFitted, "zero is proved on a gauge that is on the line"));
+        }
+    }
+    if step.clears.contains(&State::LineOpen) {
+        all.push((State::LineOpen, "what is closed must be what was opened"));
+    }
+    let inlet =
+        step.makes.contains(&State::VacuumGaugeFitted) || step.clears.contains(&State::VacuumGaugeFitted);
+    if inlet && step.cautions.contains(&Caution::OpenFuel) {
+        all.push((State::LineOpen, "something is put in or taken out of an open line"));
+        all.push((State::Depressurised, "a line under pressure sprays"));
     }
     let fitted = [State::GaugeFitted, State::ReturnValveFitted, State::ReturnDiverted];
     if fitted.iter().any(|s| step.makes.contains(s) || step.clears.contains(s)) {
@@ -369,6 +400,9 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
 /// Every state that `step` brings about by what it is.
 pub fn makes<T>(step: &Step<T>) -> Vec<Call<State>> {
     match observation(step) {
+        Some(Observation::FuelSmellOrLeak) if step.at == Some(Condition::Prime) => {
+            vec![(State::LeakChecked, "joints are looked at under pressure")]
+        }
         Some(Observation::RelaySwap) => vec![(State::RelaySwapped, "another relay sits in the socket")],
         Some(Observation::RegulatorOnHandPump) => {
             vec![(State::ReferenceHoseOff, "the reference hose is taken off for the hand pump")]
@@ -378,6 +412,7 @@ pub fn makes<T>(step: &Step<T>) -> Vec<Call<State>> {
         Some(Observation::AirFilter) => vec![(State::AirFilterOff, "the filter is taken out to be seen")],
         Some(Observation::CapOpened) => vec![(State::CapOpen, "the filler cap is off")],
         _ if step.at == Some(Condition::Pinched) => vec![(State::ReturnShut, "the return is closed")],
+        None if fits_gauge(step) => vec![(State::GaugeFitted, "the gauge goes on the line")],
         _ => Vec::new(),
     }
 }

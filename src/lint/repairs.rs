@@ -21,7 +21,8 @@ pub fn repair_cautions(fault: Fault) -> Vec<Call<Caution>> {
         Part::Injectors if fault == Fault::InjectorLeaking => {
             vec![pressure, open, (Caution::FloodedCylinder, "a cylinder may be full of fuel")]
         }
-        Part::FeedFilter | Part::LineRouting | Part::OldPump | Part::Regulator | Part::Injectors => {
+        Part::OldPump => vec![pressure, open, (Caution::UnderCar, "the lines run under the car")],
+        Part::FeedFilter | Part::LineRouting | Part::Regulator | Part::Injectors => {
             vec![pressure, open]
         }
         Part::InletHose | Part::PumpMounting => {
@@ -35,9 +36,10 @@ pub fn repair_cautions(fault: Fault) -> Vec<Call<Caution>> {
         Part::LiftPump => {
             vec![(Caution::TankOpening, TANK), (Caution::OpenFuel, TANK), (Caution::LiveCircuit, WIRES)]
         }
-        Part::Pump | Part::Strainer | Part::InTankHose => {
-            vec![(Caution::TankOpening, TANK), (Caution::OpenFuel, TANK)]
+        Part::Pump | Part::InTankHose => {
+            vec![(Caution::TankOpening, TANK), (Caution::OpenFuel, TANK), pressure]
         }
+        Part::Strainer => vec![(Caution::TankOpening, TANK), (Caution::OpenFuel, TANK)],
         Part::RegulatorSetting | Part::Gauge => {
             vec![(Caution::FuelUnderPressure, "the pressure is on while it is set or read")]
         }

@@ -50,7 +50,7 @@ pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) 
     }
 }
 
-fn say(out: &mut dyn Write, lines: &[String]) -> Result<(), PlainError> {
+pub(super) fn say(out: &mut dyn Write, lines: &[String]) -> Result<(), PlainError> {
     for line in lines {
         writeln!(out, "{}", crate::text::visible(line))?;
     }
@@ -58,7 +58,11 @@ fn say(out: &mut dyn Write, lines: &[String]) -> Result<(), PlainError> {
     Ok(())
 }
 
-fn line(input: &mut dyn BufRead, out: &mut dyn Write, prompt: &str) -> Result<Option<String>, PlainError> {
+pub(super) fn line(
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+    prompt: &str,
+) -> Result<Option<String>, PlainError> {
     write!(out, "{prompt} ")?;
     out.flush()?;
     let mut text = String::new();

@@ -4,9 +4,11 @@
 //! typed as it is. This room knows the session and no screens.
 
 mod dialogue;
+mod practice;
 mod show;
 
 pub use dialogue::{Ended, run};
+pub use practice::practise;
 
 use crate::session::SessionError;
 

@@ -20,7 +20,7 @@ mod walker;
 pub use bounds::clopper_pearson;
 pub use car::ProofCar;
 pub use figures::{Figures, Rate, SetFigures, figures, library};
-pub use noise_free::{End, Injected, Outcome, injected, noticed, run, walk_one};
+pub use noise_free::{End, Injected, Outcome, injected, run, walk_one};
 pub use summary::summary;
 pub use tally::{Add, Cell, Cells, Economy, Least, Rows, Share, Survival, Tally, TreeTally};
 pub use unit::{Effort, METER_ONLY, prove};

@@ -1,10 +1,9 @@
 //! Tier A: no noise, a careful reader, one fault at a time.
 
 use super::walker::Walker;
-use crate::faults::{self, applies, entry};
-use crate::physics::solve;
+use crate::faults::{applies, entry, noticed};
 use crate::rig::Rig;
-use crate::terms::{Condition, Fault, Part, Reading, Tool};
+use crate::terms::{Fault, Part, Tool};
 use crate::tree::Tree;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -83,39 +82,6 @@ impl Outcome {
     }
 }
 
-/// Whether anybody would notice: the engine's running, mixture or pressure, or what the lines hold, departs from a sound car's.
-/// A half-blocked filter before a pump with power to spare brings no complaint, so nobody is sent to find it. Faults that show
-/// by other signs than the model's readings always count.
-pub fn noticed(rig: &Rig, injected: Injected) -> bool {
-    if injected.fault == Fault::NoFault || injected.fault as usize > Fault::ReferenceWrongStation as usize {
-        return true;
-    }
-    let Ok(car) = faults::apply(rig, injected.fault, injected.severity) else { return false };
-    let conditions = [
-        Condition::Prime,
-        Condition::Crank,
-        Condition::Idle,
-        Condition::Raised,
-        Condition::Load,
-        Condition::Rest,
-    ];
-    conditions.into_iter().any(|at| match (solve(&rig.car, at), solve(&car, at)) {
-        (Ok(sound), Ok(faulty)) => {
-            let off =
-                |reading: Reading, share: f64, least: f64| match (sound.get(reading), faulty.get(reading)) {
-                    (Some(a), Some(b)) => (a - b).abs() > (share * a.abs()).max(least),
-                    _ => false,
-                };
-            sound.runs != faulty.runs
-                || off(Reading::RailPressure, 0.06, 5_000.0)
-                || off(Reading::HeldPressure, 0.3, 20_000.0)
-                || off(Reading::Trim, 0.0, 0.08)
-                || off(Reading::Lambda, 0.04, 0.0)
-        }
-        _ => true,
-    })
-}
-
 /// The faults to put into a car: each at its least, middle and greatest severity, to both sides where it has two, as far as
 /// anybody would notice.
 pub fn injected(rig: &Rig, faults: &[Fault]) -> Vec<Injected> {
@@ -136,7 +102,7 @@ pub fn injected(rig: &Rig, faults: &[Fault]) -> Vec<Injected> {
             }
         }
     }
-    all.retain(|i| noticed(rig, *i));
+    all.retain(|i| noticed(rig, i.fault, i.severity));
     all
 }
 

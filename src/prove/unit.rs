@@ -2,11 +2,12 @@
 
 use super::car::ProofCar;
 use super::economy;
-use super::noise_free::{End, Injected, Outcome, noticed, run};
+use super::noise_free::{End, Injected, Outcome, run};
 use super::tally::{Cells, TreeTally};
 use super::unlisted::Unlisted;
 use super::walker::{Slip, Walker, fine};
 use crate::belief::{self, Belief, Evidence, Key, Particles};
+use crate::faults::noticed;
 use crate::faults::{applies, entry};
 use crate::rig::Rig;
 use crate::session::{Bench, instrument_for};
@@ -381,6 +382,6 @@ fn draw<'a>(rig: &'a Rig, fault: Fault, place: &[u64], seed: u64) -> Option<Proo
         at.extend_from_slice(place);
         let car = ProofCar::draw(rig, fault, mix(seed, &at)).ok()?;
         let (fault, severity) = car.fault();
-        noticed(rig, Injected { fault, severity }).then_some(car)
+        noticed(rig, fault, severity).then_some(car)
     })
 }

@@ -1,5 +1,7 @@
 //! States a step can make or need: what is opened, fitted, disabled or proved at the car.
 
+use super::Condition;
+
 vocabulary! {
     /// A state of the car that a step makes, needs or undoes.
     State, "state" {
@@ -45,6 +47,28 @@ vocabulary! {
 }
 
 impl State {
+    /// Why this state does not go with `at`, if it does not.
+    pub fn clash(self, at: Condition) -> Option<&'static str> {
+        let driven = matches!(at, Condition::Load | Condition::Cruise);
+        let turns = at.running() || at == Condition::Crank;
+        match self {
+            Self::PumpDisabled if at.pressurises() && at != Condition::Crank => Some("the pump cannot run"),
+            Self::IgnitionDisabled | Self::PlugsOut if at.running() => Some("the engine cannot run"),
+            Self::CapOpen if turns => Some("vapour from the open tank can reach the engine"),
+            Self::ReturnDiverted if turns => Some("the engine would pump fuel into the container"),
+            Self::ReturnShut if at.pressurises() && at != Condition::Pinched => {
+                Some("the pressure rises to what the pump can give")
+            }
+            Self::OnStands if driven => Some("the car stands on stands"),
+            Self::AirFilterOff if driven => Some("the engine breathes dirt"),
+            Self::ReferenceHoseOff | Self::SensorHoseOff if driven => {
+                Some("the mixture under load is anybody's guess")
+            }
+            Self::RelaySwapped if driven => Some("the car is driven on a borrowed relay"),
+            _ => None,
+        }
+    }
+
     /// The state in words.
     pub fn name(self) -> &'static str {
         match self {

@@ -199,6 +199,7 @@ mod tests {
             ("1ABC234 and ABC 1234", "<plate-1> and <plate-2>"),
             ("＋１ ５５５ ０１０ ０１９９", "<phone-1>"),
             ("555\u{2011}0142", "<phone-1>"),
+            ("  200-000-0000,", "  <phone-1>,"),
         ] {
             assert_eq!(redact(text), expected, "{text}");
         }
