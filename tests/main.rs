@@ -13,6 +13,7 @@ mod guide;
 mod instrument;
 mod journal;
 mod odds;
+mod plain;
 mod practice;
 mod prove;
 mod reference;

@@ -5,7 +5,7 @@ use super::{Done, Failure};
 use crate::plain::{PlainError, practise};
 use crate::practice::{Exercise, Lesson, Level};
 use crate::quantity::UnitSystem;
-use crate::terms::Tool;
+use crate::terms::{FIRST_WORD, Tool};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -64,6 +64,7 @@ pub fn run(args: &Args) -> Result<Done, Failure> {
             args.level
         ),
         format!("The car: {}. The complaint: {}. At hand: {tools}.", rig.name, tree.title.to_lowercase()),
+        FIRST_WORD.to_owned(),
         "One part is at fault. Find it in the fewest minutes and in a safe order. 'list' shows every move."
             .to_owned(),
     ];

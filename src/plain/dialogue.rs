@@ -27,6 +27,10 @@ pause, resume: stand still and go on
 leak: fuel smelt or seen; everything stops
 quit: leave; the case is kept";
 
+fn help() -> Vec<String> {
+    HELP.lines().map(str::to_owned).collect()
+}
+
 /// Talks until the case is closed or the input ends.
 ///
 /// # Errors
@@ -88,7 +92,7 @@ fn talk(
             "" => continue,
             "quit" => return Ok(false),
             "help" => {
-                say(out, &[HELP.to_owned()])?;
+                say(out, &help())?;
                 continue;
             }
             "why" => {

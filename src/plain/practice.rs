@@ -16,6 +16,10 @@ name PART: name the part at fault; a wrong one costs the minutes of changing it
 give up: end the exercise and see the fault
 quit: leave";
 
+fn help() -> Vec<String> {
+    HELP.lines().map(str::to_owned).collect()
+}
+
 /// Practises until the part is named, the trainee gives up, or the input ends.
 ///
 /// # Errors
@@ -27,7 +31,7 @@ pub fn practise(
     out: &mut dyn Write,
 ) -> Result<Option<Debrief>, PlainError> {
     say(out, begin)?;
-    say(out, &[HELP.to_owned()])?;
+    say(out, &help())?;
     while !lesson.over() {
         let prompt = format!("SIMULATED, {} min >", figures(lesson.minutes(), 4));
         let Some(text) = line(input, out, &prompt)? else { return Ok(None) };
@@ -35,7 +39,7 @@ pub fn practise(
         let lines = match word {
             "" => continue,
             "quit" => return Ok(None),
-            "help" => vec![HELP.to_owned()],
+            "help" => help(),
             "list" => list(lesson, rest),
             "record" => record(lesson),
             "standing" => standing(lesson),

@@ -201,13 +201,15 @@ fn requirement_28_practice_is_marked_as_simulated_and_keeps_no_case() {
         .stdin
         .take()
         .unwrap()
-        .write_all(b"list look\n1\nstanding\nrecord\nname nothing\nnonsense\n999\ngive up\n")
+        .write_all(b"help\nlist look\n1\nstanding\nrecord\nname nothing\nnonsense\n999\ngive up\n")
         .unwrap();
     let out = child.wait_with_output().unwrap();
     assert!(out.status.success());
     let text = String::from_utf8(out.stdout).unwrap();
     assert!(text.starts_with("PRACTICE on a simulated car, exercise 5"), "{text}");
     assert!(text.matches("SIMULATED, ").count() >= 8, "every prompt is marked: {text}");
+    assert!(!text.contains("{U+"), "no line of ours holds a hidden character: {text}");
+    assert!(text.contains("The car maker's manual"), "{text}");
     assert!(text.contains("PRACTICE ON A SIMULATED CAR"), "{text}");
     assert!(
         text.contains("found 'nothing'") && text.contains("found 999") && text.contains("'nonsense'"),

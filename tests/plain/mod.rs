@@ -1,0 +1,119 @@
+//! The line dialogue: a whole walk by lines alone ends where the same walk without a person ends.
+
+use faultwalk::library::Library;
+use faultwalk::plain::{Ended, run};
+use faultwalk::quantity::UnitSystem;
+use faultwalk::rig::Rig;
+use faultwalk::session::{FaultyCar, Session, Simulated, drive, end_id};
+use faultwalk::terms::Fault;
+use faultwalk::walk::Given;
+use std::io::Cursor;
+use std::sync::Arc;
+
+fn rig(name: &str) -> Arc<Rig> {
+    let path = format!("{}/fixtures/rigs/{name}.yaml", env!("CARGO_MANIFEST_DIR"));
+    Arc::new(Rig::parse(name, &std::fs::read_to_string(path).unwrap()).unwrap())
+}
+
+fn session(rig: &Arc<Rig>, tree: &str) -> Session {
+    let tree = Arc::new(Library::embedded().tree(tree).unwrap());
+    Session::begin(rig.clone(), tree, None, UnitSystem::Metric).unwrap()
+}
+
+/// What a person would type to take the way that `walked` took.
+fn lines(walked: &Session) -> Vec<String> {
+    let tree = walked.tree();
+    let mut lines = Vec::new();
+    let mut left = false;
+    for (index, given) in walked.state().record() {
+        let step = &tree.steps[*index];
+        if step.undoes.is_some() && !left {
+            lines.push("leave".to_owned());
+            left = true;
+        }
+        if !step.cautions.is_empty() && !matches!(given, Given::Cannot { .. }) {
+            lines.push("understood".to_owned());
+        }
+        lines.push(match given {
+            Given::Done => "done".to_owned(),
+            Given::Read { taken } => taken.typed.clone(),
+            Given::Answered { outcome, .. } => outcome.clone(),
+            Given::Cannot { reason, .. } => format!("cannot {reason}"),
+        });
+    }
+    if !left {
+        lines.push("leave".to_owned());
+    }
+    lines.push("close".to_owned());
+    lines
+}
+
+fn talk(session: &mut Session, lines: &[String]) -> (Ended, String) {
+    let mut input = Cursor::new(lines.join("\n") + "\n");
+    let mut out = Vec::new();
+    let ended = run(session, &mut input, &mut out).unwrap();
+    (ended, String::from_utf8(out).unwrap())
+}
+
+fn model(rig: &Arc<Rig>, tree: &str, fault: Fault, severity: f64) -> Session {
+    let mut walked = session(rig, tree);
+    let car = FaultyCar::new(rig, &[(fault, severity)]).unwrap();
+    drive(&mut walked, &Simulated { bench: &car, tools: None, repaired: None }).unwrap();
+    walked
+}
+
+#[test]
+fn a_walk_by_lines_ends_where_the_same_walk_without_a_person_ends() {
+    for (name, tree, fault) in [
+        ("orchard-pickup", "runs-lean", Fault::FeedFilterBlocked),
+        ("harbour-coupe", "no-pressure", Fault::PumpSeized),
+        ("mill-road-sedan", "electrical-only", Fault::ChargingVoltageLow),
+    ] {
+        let rig = rig(name);
+        let walked = model(&rig, tree, fault, 0.8);
+        let mut by_lines = session(&rig, tree);
+        let (ended, text) = talk(&mut by_lines, &lines(&walked));
+        assert_eq!(ended, Ended::Closed, "{name}: {text}");
+        assert_eq!(end_id(&by_lines), end_id(&walked), "{name}");
+        assert!(!text.contains("Error:"), "{name}: {text}");
+        assert_eq!(by_lines.state().minutes(), walked.state().minutes());
+    }
+}
+
+#[test]
+fn cautions_come_before_the_action_and_have_to_be_confirmed() {
+    let rig = rig("orchard-pickup");
+    let mut one = session(&rig, "runs-lean");
+    let (ended, text) = talk(&mut one, &["none".to_owned(), "understood".to_owned(), "none".to_owned()]);
+    assert_eq!(ended, Ended::Left);
+    let caution = text.find("WARNING").or_else(|| text.find("DANGER")).unwrap();
+    let action = text.find("Walk round the car").unwrap();
+    assert!(caution < action, "{text}");
+    assert!(text.contains("confirm the cautions"), "{text}");
+    assert_eq!(one.state().record().len(), 1, "only the answer after the caution counts: {text}");
+}
+
+#[test]
+fn every_word_of_the_help_works_and_no_line_holds_a_hidden_character() {
+    let rig = rig("orchard-pickup");
+    let words = ["help", "why", "record", "note wet carpet", "place rail-tap", "nonsense", "pause", "resume"];
+    let words = words.iter().chain(&["understood", "none", "back", "back", "quit"]);
+    let words: Vec<String> = words.map(|w| (*w).to_owned()).collect();
+    let mut one = session(&rig, "runs-lean");
+    let (ended, text) = talk(&mut one, &words);
+    assert_eq!(ended, Ended::Left);
+    assert!(!text.contains("{U+"), "{text}");
+    assert!(text.contains("cannot REASON: no-tool, unsafe, no-access or later"), "{text}");
+    assert!(text.contains("'nonsense'"), "{text}");
+}
+
+#[test]
+fn a_leak_stops_everything_until_it_is_mended() {
+    let rig = rig("orchard-pickup");
+    let words: Vec<String> =
+        ["leak at the filter", "done", "mended new seal"].iter().map(|w| (*w).to_owned()).collect();
+    let mut one = session(&rig, "runs-lean");
+    let (_, text) = talk(&mut one, &words);
+    assert!(text.contains("Key off") || text.contains("key off"), "{text}");
+    assert!(text.contains("Error:"), "nothing is taken while it leaks: {text}");
+}
