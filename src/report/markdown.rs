@@ -1,166 +1,301 @@
 //! The report as Markdown, fit for a ticket. Whatever a person typed is made inert.
 
-use super::build::{Report, Row};
-use crate::quantity::{Dimension, UnitSystem, figures};
+use super::model::{Against, LedgerAt, Phase, Report, Row};
+use super::percent;
+use crate::quantity::figures;
 use crate::text::markdown as inert;
-use crate::walk::Taken;
 use std::fmt::Write as _;
 
 /// Columns of a drawn scale.
-const WIDTH: usize = 48;
+const WIDTH: usize = 44;
+/// Faults shown with their odds; JSON holds all.
+const MOST_ODDS: usize = 8;
 
-/// A reading against its band as one row of text; pressures with a band only.
-pub fn scale(taken: &Taken) -> Option<String> {
-    if taken.reading.dimension() != Dimension::Pressure {
-        return None;
-    }
-    let (low, high) = (taken.band.low?, taken.band.high?);
-    let unit = UnitSystem::Metric.unit_for(Dimension::Pressure);
-    let pad = (high - low).max(1.0);
-    let (left, right) = ((low - pad).min(taken.si - 0.1 * pad), (high + pad).max(taken.si + 0.1 * pad));
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // A share of 48 columns, clamped.
+/// A reading against its band as one row of text; only where both limits are.
+pub fn scale(a: &Against) -> Option<String> {
+    let (low, high) = (a.low?, a.high?);
+    let (left, right) = span(a.value, low, high);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // A share of 44 columns, clamped.
     let column =
-        |si: f64| (((si - left) / (right - left)).clamp(0.0, 1.0) * (WIDTH - 1) as f64).round() as usize;
+        |v: f64| (((v - left) / (right - left)).clamp(0.0, 1.0) * (WIDTH - 1) as f64).round() as usize;
     let mut row: Vec<char> = vec!['-'; WIDTH];
     let (from, to) = (column(low), column(high));
     row[from..=to].fill('=');
     (row[from], row[to]) = ('[', ']');
-    row[column(taken.si)] = 'x';
-    let ends = |si: f64| figures(unit.from_si(si), 3);
-    Some(format!("{} |{}| {} {}", ends(left), row.iter().collect::<String>(), ends(right), unit.symbol))
+    row[column(a.value)] = 'x';
+    let row: String = row.into_iter().collect();
+    Some(format!("{:>8} |{row}| {} {}", figures(left, 3), figures(right, 3), a.unit))
 }
 
-fn percent(share: f64) -> String {
-    if share >= 0.9995 { "over 99.9 %".to_owned() } else { format!("{:.1} %", share * 100.0) }
+/// Ends of a scale that shows the whole band and the reading with room around both.
+pub(super) fn span(value: f64, low: f64, high: f64) -> (f64, f64) {
+    let pad = (high - low).abs().max(1e-9);
+    ((low - pad).min(value - 0.2 * pad), (high + pad).max(value + 0.2 * pad))
 }
+
+/// The verdict with how sure it is, in words.
+pub(super) fn verdict(row: &Row) -> String {
+    match (&row.verdict, row.probability) {
+        (Some(v), Some(p)) => format!("{v} ({})", percent(p)),
+        (Some(v), None) => v.clone(),
+        (None, _) => String::new(),
+    }
+}
+
+/// What the repair came to, in words.
+pub(super) fn repair_words(r: &Report) -> &'static str {
+    match (r.conclusion.confirmed, r.conclusion.kind.as_str()) {
+        (Some(true), _) => "Measured again after the repair, and proved.",
+        (Some(false), _) => "Measured again after the repair, and NOT cured.",
+        (None, "finding") => "No repair was measured in this case: the finding is not proved by its cure.",
+        (None, _) => "Nothing was repaired in this case.",
+    }
+}
+
+/// The heading of what the case comes to.
+pub(super) fn heading(kind: &str) -> &'static str {
+    match kind {
+        "finding" => "Finding",
+        "hand-over" => "Handed over",
+        _ => "Still open",
+    }
+}
+
+/// How sure the finding is, in words; none where nothing says.
+pub(super) fn how_sure(r: &Report) -> Option<String> {
+    let belief = r
+        .conclusion
+        .sure
+        .map(|s| format!("{} of the belief lies on this part after everything measured", percent(s)));
+    let weakest =
+        r.conclusion.weakest.as_ref().map(|w| format!("the least certain verdict on the way is {w}"));
+    match (belief, weakest) {
+        (Some(b), Some(w)) => Some(format!("{b}; {w}.")),
+        (Some(t), None) | (None, Some(t)) => Some(format!("{t}.")),
+        (None, None) => None,
+    }
+}
+
+const SIMULATED: &str = "SIMULATED CAR: practice, no real car was measured.";
 
 /// The whole report.
 pub fn markdown(r: &Report) -> String {
     let mut out = String::new();
     let simulated = if r.simulated { " (SIMULATED CAR)" } else { "" };
-    let _ = writeln!(out, "# Findings: {}{simulated}\n", inert(&r.car));
-    if let Some(complaint) = &r.complaint {
-        let _ = writeln!(out, "**Complaint:** {}\n", inert(complaint));
+    let _ = writeln!(out, "# Findings report: {}{simulated}\n", inert(&r.car));
+    if r.simulated {
+        let _ = writeln!(out, "**{SIMULATED}**\n");
     }
-    let heading = match r.conclusion.kind.as_str() {
-        "finding" => "Finding",
-        "hand-over" => "Handed over",
-        _ => "Still open",
-    };
-    let _ = writeln!(out, "**{heading}:** {}\n", inert(&r.conclusion.says));
-    if let Some(sure) = r.conclusion.sure {
-        let _ = writeln!(
-            out,
-            "**How sure:** {} of the belief lies on this part after everything measured.\n",
-            percent(sure)
-        );
+    if r.shared {
+        out.push_str("Made from a copy with personal data left out.\n\n");
     }
-    if !r.conclusion.also.is_empty() {
-        let _ = writeln!(out, "**Not parted here:** {}.\n", r.conclusion.also.join(", "));
-    }
-    let _ = writeln!(out, "**What to do:** {}\n", inert(&r.conclusion.to_do));
-    match r.conclusion.confirmed {
-        Some(true) => out.push_str("**After the repair:** measured again and proved.\n\n"),
-        Some(false) => out.push_str("**After the repair:** measured again and NOT cured.\n\n"),
-        None => out.push_str("**After the repair:** not measured in this case.\n\n"),
-    }
-    if let Some(misfit) = &r.misfit {
-        let _ = writeln!(out, "**Doubt:** {misfit}\n");
-    }
-    let _ = writeln!(out, "> {}\n", r.first_word);
-    if !r.ruled_out.is_empty() {
-        out.push_str("## Set aside, and by what\n\n");
-        for ruled in r.ruled_out.iter().take(20) {
-            let _ = writeln!(out, "- {}: {}", ruled.fault, inert(&ruled.by));
-        }
-        out.push('\n');
-    }
-    if let Some((before, after)) = &r.before_after {
-        out.push_str("## Before and after the repair\n\n| | before | after |\n|---|---|---|\n");
-        let cell = |row: &Row| format!("{} {}", inert(&row.given), row.verdict.clone().unwrap_or_default());
-        let _ = writeln!(out, "| {} | {} | {} |\n", inert(&before.title), cell(before), cell(after));
-    }
+    first_page(&mut out, r);
+    before_after(&mut out, r);
+    list(&mut out, "Not tested (never to be read as passed)", &r.not_tested);
+    list(&mut out, "NOT put back", &r.not_put_back);
+    list(&mut out, "Still changed at the car", &r.still_changed);
     steps(&mut out, r);
-    lists(&mut out, r);
-    let _ = writeln!(
-        out,
-        "Tree {} ({}), digest {}. Journal of {} records, last digest {}. {:.0} minutes by the tree's figures. Program {}.",
-        r.tree[0],
-        inert(&r.tree[1]),
-        r.tree[2],
-        r.records,
-        r.digest,
-        r.minutes,
-        r.program
-    );
+    figures_of(&mut out, r);
+    list(&mut out, "Notes", &r.notes);
+    let cautions: Vec<String> = r.cautions.iter().map(|c| format!("{}: {}", c.signal, c.text)).collect();
+    list(&mut out, "Cautions that stood before the steps", &cautions);
+    let facts = |default: bool| -> Vec<String> {
+        r.facts.iter().filter(|f| f.default == default).map(|f| format!("{}: {}", f.key, f.value)).collect()
+    };
+    list(&mut out, "Taken as defaults, because nobody stated them", &facts(true));
+    list(&mut out, "The car as stated", &facts(false));
+    closing(&mut out, r);
     out
 }
 
+fn first_page(out: &mut String, r: &Report) {
+    if let Some(complaint) = &r.complaint {
+        let _ = writeln!(out, "**Complaint:** {}\n", inert(complaint));
+    }
+    let _ = writeln!(out, "**{}:** {}\n", heading(&r.conclusion.kind), inert(&r.conclusion.says));
+    if let Some(name) = &r.conclusion.fault_name {
+        let _ = writeln!(out, "**Fault:** {}\n", inert(name));
+    }
+    if let Some(sure) = how_sure(r) {
+        let _ = writeln!(out, "**How sure:** {}\n", inert(&sure));
+    }
+    if !r.conclusion.also.is_empty() {
+        let _ = writeln!(out, "**Not parted here:** {}.\n", inert(&r.conclusion.also.join(", ")));
+    }
+    let _ = writeln!(out, "**What to do:** {}\n", inert(&r.conclusion.to_do));
+    let _ = writeln!(out, "**After the repair:** {}\n", repair_words(r));
+    if let Some(misfit) = &r.misfit {
+        let _ = writeln!(out, "**Doubt:** {}\n", inert(misfit));
+    }
+    let _ = writeln!(out, "> {}\n", inert(&r.first_word));
+    if !r.ruled_out.is_empty() {
+        out.push_str("## Which reading ruled out what\n\n");
+        for ruled in &r.ruled_out {
+            let _ = writeln!(out, "- {} — {}", inert(&ruled.by), inert(&ruled.faults.join(", ")));
+        }
+        out.push('\n');
+    }
+}
+
+fn before_after(out: &mut String, r: &Report) {
+    if r.before_after.is_empty() {
+        return;
+    }
+    out.push_str(
+        "## Before and after the repair\n\n| step | before | after | expected |\n|---|---|---|---|\n",
+    );
+    for pair in &r.before_after {
+        let cell = |row: &Row| format!("{}, {}", inert(&row.given), inert(&verdict(row)));
+        let expected = pair.after.expected.clone().unwrap_or_default();
+        let (before, after) = (cell(&pair.before), cell(&pair.after));
+        let _ =
+            writeln!(out, "| {} | {before} | {after} | {} |", inert(&pair.before.title), inert(&expected));
+    }
+    out.push('\n');
+}
+
 fn steps(out: &mut String, r: &Report) {
-    out.push_str("## Measured and seen\n\n| no. | step | given | expected | verdict | instrument, u | time |\n|---|---|---|---|---|---|---|\n");
+    out.push_str("## Measured and seen\n\n| no. | step | given | expected, tolerance | verdict | instrument, u, place | time |\n|---|---|---|---|---|---|---|\n");
     for row in r.steps.iter().filter(|s| s.asked) {
-        let verdict = match (&row.verdict, row.probability) {
-            (Some(v), Some(p)) => format!("{v} ({})", percent(p)),
-            (Some(v), None) => v.clone(),
-            (None, _) => "not tested".to_owned(),
+        let phase = match row.phase {
+            Phase::Walk => "",
+            Phase::AfterRepair => " (after the repair)",
+            Phase::PuttingBack => " (putting back)",
         };
-        let instrument = match (&row.instrument, &row.uncertainty) {
-            (Some(i), Some(u)) => format!("{i}, u {u}"),
-            _ => String::new(),
+        let correction = if row.correction { " (corrected)" } else { "" };
+        let instrument = row.instrument.as_ref().map(|i| match &row.uncertainty {
+            Some(u) => format!("{i}, u {u}"),
+            None => i.clone(),
+        });
+        let joined = |parts: [&Option<String>; 2]| {
+            parts.into_iter().flatten().map(|p| inert(p)).collect::<Vec<_>>().join("; ")
         };
-        let place = row.place.as_ref().map_or(String::new(), |p| format!(", {p}"));
         let _ = writeln!(
             out,
-            "| {} | {}{place} | {} | {} | {verdict} | {instrument} | {} |",
+            "| {} | {}{phase}{correction} | {} | {} | {} | {} | {} |",
             row.number,
             inert(&row.title),
             inert(&row.given),
-            row.expected.clone().unwrap_or_default(),
+            joined([&row.expected, &row.tolerance]),
+            inert(&verdict(row)),
+            joined([&instrument, &row.place]),
             row.time
         );
     }
     out.push('\n');
-    let scales: Vec<&Row> = r.steps.iter().filter(|s| s.scale.is_some()).collect();
+    let scales: Vec<(&Row, String)> =
+        r.steps.iter().filter_map(|s| Some((s, scale(s.against.as_ref()?)?))).collect();
     if !scales.is_empty() {
-        out.push_str("Each pressure (x) against its band:\n\n```\n");
-        for row in scales {
-            let _ = writeln!(out, "{:>3}  {}", row.number, row.scale.clone().unwrap_or_default());
+        out.push_str("Each reading (x) against its band (`[==]`):\n\n```\n");
+        for (row, drawn) in scales {
+            let _ =
+                writeln!(out, "{:>3} {drawn}  {}", row.number, row.verdict.as_deref().unwrap_or_default());
         }
         out.push_str("```\n\n");
     }
+    let done: Vec<String> = r
+        .steps
+        .iter()
+        .filter(|s| !s.asked)
+        .map(|s| format!("no. {} {}: {} ({})", s.number, s.title, s.given, s.time))
+        .collect();
+    list(out, "Done on the way", &done);
 }
 
-fn lists(out: &mut String, r: &Report) {
-    let list = |out: &mut String, title: &str, items: &[String]| {
-        if !items.is_empty() {
-            let _ = writeln!(out, "## {title}\n");
-            for item in items {
-                let _ = writeln!(out, "- {}", inert(item));
-            }
-            out.push('\n');
+fn figures_of(out: &mut String, r: &Report) {
+    let _ = writeln!(out, "## Odds before and after\n\nWhere they come from: {}.\n", inert(&r.odds_from));
+    if !r.odds.is_empty() {
+        out.push_str("| fault | before | after |\n|---|---|---|\n");
+        for share in r.odds.iter().take(MOST_ODDS) {
+            let (before, after) = (percent(share.before), percent(share.after));
+            let _ = writeln!(out, "| {} | {before} | {after} |", inert(&share.name));
         }
-    };
-    list(out, "Not tested (never to be read as passed)", &r.not_tested);
-    list(out, "NOT put back", &r.not_put_back);
-    list(out, "Notes", &r.notes);
-    out.push_str("## Odds before and after\n\n| fault | before | after |\n|---|---|---|\n");
-    for share in r.odds.iter().take(8) {
-        let _ = writeln!(out, "| {} | {} | {} |", share.name, percent(share.before), percent(share.after));
+        out.push('\n');
     }
-    out.push_str("\n## Mixture ledger of the sound car at idle\n\n");
-    for (what, ratio) in &r.ledger {
-        let _ = writeln!(out, "- {what}: {ratio:.4}");
+    if !r.ledger.is_empty() {
+        out.push_str("## Mixture ledger\n\nEach line is a ratio, 1 where nothing is off.\n\n");
+        for at in &r.ledger {
+            ledger(out, at);
+        }
     }
-    let _ = writeln!(out, "\n{}\n", r.reference);
-    list(
+    if let Some(slope) = &r.slope {
+        let _ = writeln!(out, "## Rail pressure against {}\n", slope.along);
+        out.push_str("| condition | there, kPa absolute | rail, kPa | rail with the right reference, kPa |\n|---|---|---|---|\n");
+        for p in &slope.points {
+            let from = if p.at_measured { "" } else { " (rig file)" };
+            let (at, rail, right) = (figures(p.at_kpa, 4), figures(p.rail_kpa, 4), figures(p.right_kpa, 4));
+            let _ = writeln!(out, "| {} | {at}{from} | {rail} | {right} |", p.condition);
+        }
+        let measured = slope.measured.map_or("not to be had from these".to_owned(), |m| figures(m, 2));
+        let _ = writeln!(
+            out,
+            "\nSlope a right reference has: {}; measured: {measured}.\n",
+            figures(slope.right, 2)
+        );
+    }
+    let _ = writeln!(out, "{}\n", inert(&r.reference));
+}
+
+fn ledger(out: &mut String, at: &LedgerAt) {
+    let _ = writeln!(
         out,
-        "Cautions that stood before the steps",
-        &r.cautions.iter().map(|c| c.text.clone()).collect::<Vec<_>>(),
+        "{}, target lambda {}:\n\n| cause | sound car | as measured |\n|---|---|---|",
+        at.condition,
+        figures(at.target, 3)
     );
-    let defaults: Vec<String> =
-        r.facts.iter().filter(|f| f.default).map(|f| format!("{}: {}", f.key, f.value)).collect();
-    list(out, "Taken as defaults", &defaults);
-    let stated: Vec<String> =
-        r.facts.iter().filter(|f| !f.default).map(|f| format!("{}: {}", f.key, f.value)).collect();
-    list(out, "The car as stated", &stated);
+    for line in &at.lines {
+        let measured = line.measured.map_or("not measured".to_owned(), |m| format!("{m:.4}"));
+        let _ = writeln!(out, "| {} | {:.4} | {measured} |", line.cause, line.sound);
+    }
+    out.push('\n');
+    if let Some(points) = at.trim_explained {
+        let _ =
+            writeln!(out, "The pressure across the injector alone explains {} % of trim.\n", signed(points));
+    }
+}
+
+/// A number with its sign and one decimal.
+pub(super) fn signed(value: f64) -> String {
+    let text = format!("{value:+.1}");
+    if matches!(text.as_str(), "+0.0" | "-0.0") { "0.0".to_owned() } else { text }
+}
+
+fn list(out: &mut String, title: &str, items: &[String]) {
+    if items.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "## {title}\n");
+    for item in items {
+        let _ = writeln!(out, "- {}", inert(item));
+    }
+    out.push('\n');
+}
+
+fn closing(out: &mut String, r: &Report) {
+    let _ = writeln!(
+        out,
+        "Begun {}, last record {}. {:.0} minutes by the tree's figures. Tree {} ({}), digest `{}`. Program {}.\n",
+        r.begun,
+        r.last,
+        r.minutes,
+        r.tree[0],
+        inert(&r.tree[1]),
+        r.tree[2],
+        inert(&r.program)
+    );
+    if !r.clock_back.is_empty() {
+        let _ = writeln!(
+            out,
+            "The clock had been set back at {}; the order of steps is right, their times are not.\n",
+            r.clock_back.iter().map(|s| format!("record {s}")).collect::<Vec<_>>().join(", ")
+        );
+    }
+    let _ = writeln!(
+        out,
+        "Journal of {} records; digest of the last, chained over all before it: `{}`.",
+        r.records, r.digest
+    );
+    if r.simulated {
+        let _ = writeln!(out, "\n**{SIMULATED}**");
+    }
 }

@@ -315,7 +315,7 @@ fn report_paras(r: &Report) -> Vec<Para> {
         Some(false) => paras.push(text("Measured again after the repair: it is not cured.")),
         None => {}
     }
-    if let Some((before, after)) = &r.before_after {
+    for report::BeforeAfter { before, after } in &r.before_after {
         paras.push(pair("before the repair", format!("{} {}", before.title, before.given)));
         paras.push(pair("after the repair", format!("{} {}", after.title, after.given)));
     }
@@ -330,7 +330,7 @@ fn report_paras(r: &Report) -> Vec<Para> {
     paras.push(text(r.reference.clone()));
     if !r.ruled_out.is_empty() {
         paras.push(Para::Head("Set aside".into()));
-        paras.extend(r.ruled_out.iter().map(|o| pair(o.fault.clone(), o.by.clone())));
+        paras.extend(r.ruled_out.iter().map(|o| pair(o.by.clone(), o.faults.join(", "))));
     }
     paras.push(Para::Head("Every step".into()));
     for row in &r.steps {
