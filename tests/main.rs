@@ -17,6 +17,7 @@ mod plain;
 mod practice;
 mod prove;
 mod reference;
+mod report;
 mod rooms;
 mod screens;
 mod table;

@@ -10,6 +10,7 @@
 mod answers;
 mod calc;
 mod car;
+mod cases;
 mod check;
 mod completions;
 mod draw;
@@ -56,6 +57,8 @@ enum Command {
     Report(report::Args),
     /// Find a fault on a simulated car, in the fewest minutes and in a safe order.
     Practice(practice::Args),
+    /// Every case kept: list, filter, export, hand over, share, count.
+    Cases(cases::Args),
     /// Inject every fault, walk every tree, count.
     Prove(prove::Args),
     /// What each tree finds, and in how many steps and minutes.
@@ -86,6 +89,7 @@ impl Command {
             Self::Walk(args) => walk::run(&args, looks, out),
             Self::Report(args) => report::run(&args, out),
             Self::Practice(args) => practice::run(&args),
+            Self::Cases(args) => cases::run(&args, out),
             Self::Prove(args) => prove::run(&args, out),
             Self::Trees(args) => trees::run(&args, out),
             Self::Check(args) => check::run(&args, out),
