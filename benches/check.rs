@@ -29,12 +29,12 @@ fuel-vapour]\n    minutes: 2\n    answers:\n      none: {{next: trim-0}}\n      
         let next = if i + 1 == ROUNDS { "vacuum".to_owned() } else { format!("trim-{}", i + 1) };
         let _ = write!(
             text,
-            "  trim-{i}:\n    title: trim at idle {i}\n    do: Let the engine idle warm. Read the fuel trim, live plus \
-learned.\n    tell: Idling warm, what is the trim?\n    why: The trim says how much fuel is added.\n    read: trim\n    at: \
+            "  trim-{i}:\n    title: trim at idle {i}\n    do: Let the engine idle warm. Read trim {i} off the display, live \
+plus learned.\n    tell: Idling warm, what is the trim?\n    why: The trim says how much fuel is added.\n    read: trim\n    at: \
 idle\n    with: controller-display\n    expect: {{by: model}}\n    requires: [no-leak-seen]\n    cautions: [running-engine, \
 moving-parts]\n    minutes: 2\n    low: unclear\n    within: which-{i}\n    high: which-{i}\n    undecided: {{retry: 1, next: \
-unclear}}\n    cannot: {{next: unclear}}\n  which-{i}:\n    choose:\n      - {{when: {{induction: natural}}, next: smoke-{i}}}\n\
-      - {{when: {{induction: draw-through, was: {{trim@idle: high}}}}, next: cap-{i}}}\n    else: {{next: unclear}}\n  \
+unclear}}\n    cannot: {{next: unclear}}\n  which-{i}:\n    choose:\n      - {{when: {{induction: natural}}, next: smoke-{i}}}\n      \
+- {{when: {{induction: draw-through, was: {{trim@idle: high}}}}, next: cap-{i}}}\n    else: {{next: unclear}}\n  \
 smoke-{i}:\n    title: smoke in the intake {i}\n    do: Fill the intake with smoke from the machine. Look at every joint.\n    \
 observe: smoke-test\n    tools: [smoke-machine]\n    cautions: [smoke-test]\n    minutes: 15\n    answers:\n      tight: {{next: \
 cap-{i}}}\n      leaking: {{next: cap-{i}}}\n    cannot: {{next: unclear}}\n  cap-{i}:\n    title: hose looked at {i}\n    do: \

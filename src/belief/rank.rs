@@ -6,6 +6,7 @@ use super::evidence::Evidence;
 use super::particles::Particles;
 use super::weigh::{Belief, SLIP};
 use crate::terms::{State, Tool};
+use rayon::prelude::*;
 
 /// A fault that holds less than this share of the belief is left out of the reckoning.
 const NEGLIGIBLE: f64 = 1e-5;
@@ -62,20 +63,17 @@ impl Belief {
             effort.tools.iter().all(|t| available.has(*t)).then(|| effort.minutes_with(&available.states))
         };
         let crowd = Crowd::new(self);
-        let mut found = Vec::new();
-        let mut table = vec![[0.0; MOST_BINS + 1]; crowd.parts];
-        for column in &self.particles.columns {
+        let table = || vec![[0.0; MOST_BINS + 1]; crowd.parts];
+        let columns = self.particles.columns.par_iter().map_init(table, |table, column| {
             let key = Key::Reading(column.reading, column.condition);
-            if let (Some(minutes), Some(bins)) = (open(key), column.bins.as_ref()) {
-                found.push(suggestion(key, crowd.reading(bins, &mut table), minutes));
-            }
-        }
-        for look in &self.particles.looks {
+            let (minutes, bins) = open(key).zip(column.bins.as_ref())?;
+            Some(suggestion(key, crowd.reading(bins, table), minutes))
+        });
+        let looks = self.particles.looks.par_iter().map_init(table, |table, look| {
             let key = Key::Observation(look.observation);
-            if let Some(minutes) = open(key) {
-                found.push(suggestion(key, crowd.look(look, &mut table), minutes));
-            }
-        }
+            open(key).map(|minutes| suggestion(key, crowd.look(look, table), minutes))
+        });
+        let mut found: Vec<Suggestion> = columns.chain(looks).flatten().collect();
         found.sort_by(|a, b| b.gain_per_minute.total_cmp(&a.gain_per_minute).then(a.key.cmp(&b.key)));
         found
     }

@@ -3,6 +3,7 @@
 use super::flatten::Documents;
 use super::source::Library;
 use crate::tree::{Diagnostic, Document, Level, MAX_STEPS, SourceFile, Tree, load};
+use rayon::prelude::*;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -24,14 +25,14 @@ impl Library {
     /// Loads the files at `paths` (without the ending) and lays out the graph of each.
     pub fn load_all(&self, paths: &[String]) -> Loaded {
         let named: Vec<Named> =
-            paths.iter().map(|path| (path.clone(), self.document(path).map(Arc::new))).collect();
+            paths.par_iter().map(|path| (path.clone(), self.document(path).map(Arc::new))).collect();
         self.lay_out(named)
     }
 
     /// Loads files that need not stand in the library, each called by its path there; a file of the library with the same path
     /// is passed over.
     pub fn load_texts(&self, files: Vec<(String, SourceFile)>) -> Loaded {
-        let named = files.into_iter().map(|(path, file)| (path, load(&file).map(Arc::new))).collect();
+        let named = files.into_par_iter().map(|(path, file)| (path, load(&file).map(Arc::new))).collect();
         self.lay_out(named)
     }
 
@@ -61,8 +62,9 @@ impl Library {
         }
         let shared: Documents = named.into_iter().collect();
         let mut seen = HashSet::new();
-        for document in &loaded.documents {
-            match self.flat(document, &shared) {
+        let laid: Vec<_> = loaded.documents.par_iter().map(|document| self.flat(document, &shared)).collect();
+        for graph in laid {
+            match graph {
                 Ok(graph) => loaded.graphs.push(graph),
                 Err(problems) => {
                     // What is wrong with an included file is said once.

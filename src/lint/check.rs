@@ -2,10 +2,11 @@
 
 use super::file::FileView;
 use super::flow::Flow;
-use super::rule::{Check, Found, Rule, Sink, Whole, place};
+use super::rule::{Check, Found, Hit, Rule, Sink, Whole, place};
 use super::rules;
 use crate::library::Library;
 use crate::tree::{Diagnostic, Document, Level, Tree};
+use rayon::prelude::*;
 
 /// What was checked, and everything found.
 #[derive(Debug, Clone, Default)]
@@ -41,13 +42,14 @@ pub fn check_paths(library: &Library, paths: &[String]) -> Checked {
 }
 
 /// Checks documents and their flat graphs.
-pub fn check_graphs<D: AsRef<Document>>(documents: &[D], graphs: &[Tree]) -> Vec<Diagnostic> {
-    let files: Vec<FileView<'_>> = documents.iter().map(|d| FileView::new(d.as_ref())).collect();
-    let flows: Vec<Flow<'_>> = graphs.iter().map(Flow::new).collect();
+pub fn check_graphs<D: AsRef<Document> + Sync>(documents: &[D], graphs: &[Tree]) -> Vec<Diagnostic> {
+    let files: Vec<FileView<'_>> = documents.par_iter().map(|d| FileView::new(d.as_ref())).collect();
+    let flows: Vec<Flow<'_>> = graphs.par_iter().map(Flow::new).collect();
     let whole = Whole { files: &files, flows: &flows };
     let all: Vec<&'static Rule> = rules::all().collect();
-    let mut sink = Sink::default();
-    for rule in &all {
+    // What is found twice is dropped within one rule only, so rules may run side by side.
+    let found = |rule: &&'static Rule| {
+        let mut sink = Sink::default();
         let mut found = Found::of(rule, &mut sink);
         match rule.check {
             Check::Loading => {}
@@ -55,6 +57,8 @@ pub fn check_graphs<D: AsRef<Document>>(documents: &[D], graphs: &[Tree]) -> Vec
             Check::Paths(check) => flows.iter().for_each(|f| check(f, &mut found)),
             Check::Whole(check) => check(&whole, &mut found),
         }
-    }
-    place(sink.hits, &all)
+        sink.hits
+    };
+    let hits: Vec<Vec<Hit>> = all.par_iter().map(found).collect();
+    place(hits.into_iter().flatten().collect(), &all)
 }

@@ -1,6 +1,7 @@
 //! What a rule is, its page, and what it finds.
 
 use crate::tree::{Diagnostic, Level, Positions, SourceFile, Tree};
+use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
@@ -193,19 +194,24 @@ impl<'a> Found<'a> {
 
 /// Looks every place up and puts everything in order: by file, then line.
 pub(super) fn place(hits: Vec<Hit>, rules: &[&Rule]) -> Vec<Diagnostic> {
-    let mut positions: HashMap<String, Positions> = HashMap::new();
+    let mut files: HashMap<&str, &SourceFile> = HashMap::new();
+    for hit in &hits {
+        files.entry(&hit.file.name).or_insert(&hit.file);
+    }
+    // Only files with something to say of are read again with places, and those side by side.
+    let positions: HashMap<String, Positions> =
+        files.into_par_iter().map(|(name, file)| (name.to_owned(), Positions::of(&file.text))).collect();
     let by_id: HashMap<&str, &Rule> = rules.iter().map(|r| (r.id, *r)).collect();
     let mut all: Vec<Diagnostic> = hits
         .into_iter()
-        .map(|hit| {
-            let map = positions.entry(hit.file.name.clone()).or_insert_with(|| Positions::of(&hit.file.text));
-            let mut d = map.diagnostic(&hit.file, &hit.path, hit.rule, hit.level);
+        .filter_map(|hit| {
+            let mut d = positions.get(&hit.file.name)?.diagnostic(&hit.file, &hit.path, hit.rule, hit.level);
             d.message = hit.message;
             let rule = by_id.get(hit.rule);
             let said = |own: Option<String>, page: Option<String>| own.or(page).filter(|t| !t.is_empty());
             d.why = said(hit.why, rule.map(|r| r.why()));
             d.hint = said(hit.hint, rule.map(|r| r.remedy()));
-            d
+            Some(d)
         })
         .collect();
     all.sort_by(|a, b| {
