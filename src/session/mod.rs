@@ -24,5 +24,5 @@ pub use expectation::{Expectation, Width, expectation, seen_at};
 pub use facts::car_facts;
 pub use instruments::{describe, instrument_for};
 pub use one::{Ask, Session, StepView};
-pub use outlook::{Crowd, Outlook, Standing, Suspect};
+pub use outlook::{Advice, Crowd, Outlook, Standing, Suspect};
 pub use overview::{OVERVIEW, Point, ledger, points, reference_advice, station_pressures, supply};

@@ -4,6 +4,7 @@ use super::one::Session;
 use crate::belief::{Belief, Evidence, Key, PartState, Particles};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
+use crate::tree::StepKind;
 use std::sync::Arc;
 
 /// Simulated cars a fault is stood for by: enough that odds shown in twentieths do not move with the draw.
@@ -55,8 +56,20 @@ pub struct Outlook {
     pub misfit: Option<String>,
     /// The reading whose slip would change the verdict, in words, and the part that would be named then.
     pub fragile: Option<(String, Part)>,
-    /// What would tell most a minute now, in words, with its minutes.
-    pub next: Option<(String, f64)>,
+    /// What would tell most a minute now.
+    pub next: Option<Advice>,
+    /// How much less a minute of the open step's own test tells than one of `next`, as a share; none where the open step is no
+    /// test, or is that very test.
+    pub open_worth: Option<f64>,
+}
+
+/// A test worth doing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// What, in words.
+    pub what: String,
+    /// Minutes it takes now, with whatever has to be fitted first.
+    pub minutes: f64,
 }
 
 /// A piece of evidence in words.
@@ -110,7 +123,13 @@ impl Session {
             })
             .collect();
         let misfit = belief.misfit();
-        let next = if deep { self.suggestions(&belief).into_iter().next() } else { None };
+        let ranked = if deep { self.suggestions(&belief) } else { Vec::new() };
+        let best = ranked.first().filter(|s| s.gain_per_minute > 0.0);
+        let open = self.open_test();
+        let open_worth = best.zip(open).filter(|(best, open)| best.key != *open).map(|(best, open)| {
+            let own = ranked.iter().find(|s| s.key == open).map_or(0.0, |s| s.gain_per_minute);
+            own / best.gain_per_minute
+        });
         Outlook {
             suspects,
             other: belief.other(),
@@ -118,13 +137,24 @@ impl Session {
             misfit: (misfit.alarm && !evidence.is_empty())
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
             fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
-            next: next.map(|s| {
+            next: best.map(|s| {
                 let what = match s.key {
                     Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
                     Key::Observation(observation) => observation.name().to_owned(),
                 };
-                (what, s.minutes)
+                Advice { what, minutes: s.minutes }
             }),
+            open_worth,
+        }
+    }
+
+    /// The test of the step open now, if it is one.
+    fn open_test(&self) -> Option<Key> {
+        let step = &self.tree().steps[self.state().open_step()?];
+        match &step.kind {
+            StepKind::Read(read) => Some(Key::Reading(read.reading, read.at)),
+            StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
+            _ => None,
         }
     }
 }

@@ -84,7 +84,9 @@ pub enum Asks {
 /// What is expected of a reading.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Expected {
-    /// In one sentence with unit.
+    /// The band alone, with its unit.
+    pub band: String,
+    /// The band, the sum behind it and what sets its width, in one sentence.
     pub sentence: String,
     /// The sum behind it: what, value, source.
     pub sum: Vec<(String, String, String)>,
@@ -359,6 +361,8 @@ pub struct Settings {
     pub units: UnitSystem,
     /// Somebody reads the steps aloud to a caller.
     pub agent: bool,
+    /// The terminal has a light ground.
+    pub light: bool,
 }
 
 /// The door to cases, cars and the walk. Errors are texts for people: what happened and what to do.
@@ -408,6 +412,8 @@ pub trait Desk {
     fn page(&self, page: Page) -> Vec<Para>;
     /// Writes the report beside the cases; gives where.
     fn save_report(&mut self) -> Result<String, String>;
+    /// Writes the case as one file that another agent opens with nothing asked again; gives where.
+    fn hand_over_file(&mut self) -> Result<String, String>;
     /// Keeps a half-typed text outside the journal's acknowledged readings.
     fn save_draft(&mut self, step: &str, text: &str);
     /// The half-typed text of a step.

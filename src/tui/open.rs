@@ -82,9 +82,6 @@ pub fn open(options: Options) -> Result<End, OpenError> {
     if options.no_color {
         look.theme.depth = Depth::None;
     }
-    if options.light {
-        look.theme.ground = Ground::Light;
-    }
     let places = Places {
         cases: options.cases,
         trees: options.trees,
@@ -92,6 +89,9 @@ pub fn open(options: Options) -> Result<End, OpenError> {
         settings: folder("XDG_CONFIG_HOME", ".config").map(|f| f.join("settings.json")),
     };
     let settings = places.settings.as_deref().map(super::door::recall_settings).unwrap_or_default();
+    if options.light || settings.light {
+        look.theme.ground = Ground::Light;
+    }
     let mut door = Door::open(places, settings).map_err(OpenError::Input)?;
     match options.begin {
         Begin::Start => {}

@@ -180,7 +180,8 @@ fn header(model: &Model, width: usize) -> Line<'static> {
             };
             // The facts give way before the car and the complaint do.
             let room = width.saturating_sub(kept.width() + 4);
-            while facts.len() > 2 && facts.join(dot).width() > room {
+            let least = 1 + usize::from(head.simulated) + usize::from(!head.complaint.is_empty());
+            while facts.len() > least && facts.join(dot).width() > room {
                 facts.pop();
             }
             (facts.join(dot), kept, head.simulated)

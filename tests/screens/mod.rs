@@ -61,6 +61,11 @@ impl Bench {
         self.send(Msg::Resize(size.0, size.1));
     }
 
+    /// The settings as the next run finds them.
+    pub fn remembered(&self) -> Settings {
+        faultwalk::tui::recall_settings(&self.home.join("settings.json"))
+    }
+
     pub fn send(&mut self, msg: Msg) -> Effect {
         self.app.update(self.now, msg)
     }

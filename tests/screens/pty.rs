@@ -149,7 +149,7 @@ impl Terminal {
 }
 
 #[test]
-fn leaving_gives_the_terminal_back_and_nothing_was_asked_of_it() {
+fn requirement_14_and_16_leaving_gives_the_terminal_back_and_nothing_was_asked_of_it() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
     t.sees("What is wrong with the car?");
@@ -166,7 +166,7 @@ fn leaving_gives_the_terminal_back_and_nothing_was_asked_of_it() {
 }
 
 #[test]
-fn signals_end_it_with_their_code_and_give_the_terminal_back() {
+fn requirement_14_signals_end_it_with_their_code_and_give_the_terminal_back() {
     for (name, code) in [("-TERM", 143), ("-HUP", 129), ("-INT", 130)] {
         let home = tempfile::tempdir().unwrap();
         let mut t = Terminal::start(home.path(), 80, 24, &[]);
@@ -179,7 +179,7 @@ fn signals_end_it_with_their_code_and_give_the_terminal_back() {
 }
 
 #[test]
-fn a_closed_terminal_ends_it_within_a_second() {
+fn requirement_14_a_closed_terminal_ends_it_within_a_second() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
     t.sees("What is wrong with the car?");
@@ -193,7 +193,7 @@ fn a_closed_terminal_ends_it_within_a_second() {
 }
 
 #[test]
-fn stopped_and_continued_it_stands_where_it_stood() {
+fn requirement_14_stopped_and_continued_it_stands_where_it_stood() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
     t.walk_to_the_reading();
@@ -228,7 +228,7 @@ fn killed_in_the_middle_and_started_again_nothing_is_lost() {
 }
 
 #[test]
-fn idle_it_is_silent_and_a_key_costs_little() {
+fn requirement_22_idle_it_is_silent_and_a_key_costs_little() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
     t.sees("What is wrong with the car?");
@@ -251,7 +251,7 @@ fn idle_it_is_silent_and_a_key_costs_little() {
 }
 
 #[test]
-fn no_color_is_honoured_on_the_wire() {
+fn requirement_18_no_color_is_honoured_on_the_wire() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[("NO_COLOR", "1")]);
     t.walk_to_the_reading();

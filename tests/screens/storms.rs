@@ -28,7 +28,7 @@ const SCREENS: [&str; 16] = [
 ];
 
 #[test]
-fn every_size_of_every_screen_is_drawn() {
+fn requirement_15_every_size_of_every_screen_is_drawn() {
     let mut benches: Vec<Bench> = SCREENS
         .iter()
         .map(|keys| {
@@ -55,15 +55,16 @@ fn every_size_of_every_screen_is_drawn() {
 }
 
 #[test]
-fn at_forty_by_twenty_the_entry_is_in_sight_and_the_keys_are_named() {
+fn requirement_15_at_forty_by_twenty_the_entry_is_in_sight_and_the_keys_are_named() {
     for keys in ["", "41 psi", "51 V<enter>"] {
         let mut b = Bench::at_reading(40, 20);
         b.keys(keys).sees("reading >").sees("Enter keep").sees("Esc actions");
+        b.sees(if keys.ends_with("<enter>") { "expected a pressure" } else { "kPa" });
     }
 }
 
 #[test]
-fn in_ascii_no_byte_over_127_is_drawn() {
+fn requirement_19_in_ascii_no_byte_over_127_is_drawn() {
     let look = Look { theme: Theme { depth: Depth::Sixteen, ground: Ground::Dark }, ascii: true };
     for keys in SCREENS {
         let mut b = Bench::with(100, 60, look);
@@ -74,7 +75,7 @@ fn in_ascii_no_byte_over_127_is_drawn() {
 }
 
 #[test]
-fn without_colour_there_is_none_and_the_focus_has_a_sign() {
+fn requirement_18_without_colour_there_is_none_and_the_focus_has_a_sign() {
     let look = Look { theme: Theme { depth: Depth::None, ground: Ground::Dark }, ascii: false };
     for keys in SCREENS {
         let mut b = Bench::with(80, 24, look);

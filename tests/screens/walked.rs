@@ -23,12 +23,17 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("<enter>").sees("Look through everything before closing");
     b.keys("c").sees("Closed").sees("the reading after the repair proves it");
     b.keys("<enter>").sees("Report").sees("The feed filter lets too little through.");
-    b.keys("s").sees("The report is at").keys("<esc>3<enter>").sees("What is wrong with the car?");
+    b.keys("s")
+        .sees("The report is at")
+        .keys("h")
+        .sees("Another agent goes on with this file")
+        .keys("<esc>3<enter>")
+        .sees("What is wrong with the car?");
     b.sees("Look at goes lean on hills").sees("closed");
 }
 
 #[test]
-fn a_caution_wants_its_own_key_and_no_held_one() {
+fn requirement_24_a_caution_wants_its_own_key_and_no_held_one() {
     let mut b = Bench::begun(80, 24);
     b.keys("<enter><enter>").sees("1 of 2").sees("press Y");
     for _ in 0..20 {
@@ -49,7 +54,7 @@ fn a_caution_wants_its_own_key_and_no_held_one() {
 }
 
 #[test]
-fn going_back_keeps_what_was_given() {
+fn requirement_26_going_back_keeps_what_was_given() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("36 psi<enter>").sees("ethanol in the fuel").keys("10 %<enter>").sees("settling time");
     b.keys("<c-p>").sees("ethanol in the fuel").sees("> 10 %");
@@ -58,7 +63,7 @@ fn going_back_keeps_what_was_given() {
 }
 
 #[test]
-fn cannot_stands_as_not_tested_with_its_reason() {
+fn requirement_25_cannot_stands_as_not_tested_with_its_reason() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("<esc>").sees("Actions").keys("x").sees("never as passed");
     b.keys("<down><down>no way in<enter>").sees("ethanol in the fuel");
@@ -67,7 +72,7 @@ fn cannot_stands_as_not_tested_with_its_reason() {
 }
 
 #[test]
-fn an_entry_that_is_refused_stays_with_the_reason_under_it() {
+fn requirement_27_an_entry_that_is_refused_stays_with_the_reason_under_it() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("51 V<enter>").sees("reading > 51 V").sees("expected a pressure, found '51 V', a voltage");
     b.keys("<bs>psi").sees("reading > 51 psi").sees_not("found '51 V'");
@@ -103,14 +108,14 @@ fn killed_in_the_middle_nothing_is_lost() {
 }
 
 #[test]
-fn a_paste_of_several_lines_submits_nothing() {
+fn requirement_17_a_paste_of_several_lines_submits_nothing() {
     let mut b = Bench::at_reading(80, 24);
     b.send(Msg::Paste("41 psi\n42 psi\n".into()));
     b.sees("reading > 41 psi 42 psi").sees("Step 3, supply pressure");
 }
 
 #[test]
-fn nothing_half_typed_is_lost_by_leaving_and_coming_back() {
+fn requirement_17_nothing_half_typed_is_lost_by_leaving_and_coming_back() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("4").keys("<c-l>").sees("Mixture ledger").keys("<esc>").sees("reading > 4");
     b.keys("<c-e>needs a new hose<esc>").sees("reading > 4").keys("<c-e>").sees("needs a new hose");
@@ -131,7 +136,7 @@ fn fuel_smell_is_one_key_from_every_screen_and_the_case_waits() {
 }
 
 #[test]
-fn an_answer_can_be_corrected_and_what_falls_off_the_way_is_said() {
+fn requirement_26_an_answer_can_be_corrected_and_what_falls_off_the_way_is_said() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("36 psi<enter>10 %<enter>").sees("settling time");
     b.keys("<c-d>")
@@ -161,13 +166,13 @@ fn the_clock_rings_once_and_then_lets_the_program_sleep() {
 }
 
 #[test]
-fn idle_wants_no_wake_up() {
+fn requirement_22_idle_wants_no_wake_up() {
     let b = Bench::new(80, 24);
     assert_eq!(b.app.wake_at(), None);
 }
 
 #[test]
-fn too_small_a_terminal_says_so_keeps_the_case_and_only_leaving_works() {
+fn requirement_15_too_small_a_terminal_says_so_keeps_the_case_and_only_leaving_works() {
     let mut b = Bench::at_reading(80, 24);
     b.send(Msg::Resize(29, 9));
     b.sees("too small").keys("20 psi<enter><c-p>").sees("too small");
@@ -234,4 +239,35 @@ fn the_still_standing_page_names_what_moved_each_fault() {
     }
     b.keys("<c-s>").sees("Still standing").sees("in 20").sees("raised by");
     assert!(matches!(b.app.model().screen, Screen::Page { .. }));
+}
+
+#[test]
+fn requirement_23_a_step_has_a_number_and_a_name_and_no_share_of_a_total() {
+    let mut b = Bench::at_reading(80, 24);
+    b.sees("Step 3, supply pressure");
+    let head = b.screen().lines().filter(|l| l.starts_with("Step ")).collect::<String>();
+    assert!(!head.contains('%') && !head.contains(" of "), "{head}");
+}
+
+#[test]
+fn requirement_24_a_step_says_what_to_do_where_what_to_expect_and_why() {
+    let mut b = Bench::at_reading(80, 24);
+    b.sees("Let it idle warm for one minute. Read the gauge.").sees("gauge at: tap on the rail");
+    b.sees("Expected 221 to 275 kPa").keys("?").sees("Pump, filter and lines against the regulator.");
+    b.sees("rig file").sees("low: next, filter by eye").sees("high: finding, regulator set too high");
+}
+
+#[test]
+fn a_setting_is_remembered_between_runs() {
+    let mut b = Bench::new(80, 24);
+    b.keys("<c-o><enter>").sees("units: psi").keys("<down><enter>").sees("ground: light");
+    let kept = b.remembered();
+    assert_eq!((kept.units, kept.light), (faultwalk::quantity::UnitSystem::Us, true));
+}
+
+#[test]
+fn a_step_put_off_is_taken_up_again_from_the_record() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("<c-x><down><down><down><enter>").sees("ethanol in the fuel").sees("supply pressure: later");
+    b.keys("<c-d><enter>").sees("Step").sees("supply pressure").sees("reading >");
 }

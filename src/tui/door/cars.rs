@@ -246,7 +246,13 @@ pub fn remember(file: &Path, settings: Settings) -> io::Result<()> {
         UnitSystem::Metric => "metric",
         UnitSystem::Us => "us",
     };
-    fs::write(file, format!("{}\n", serde_json::json!({"units": units, "agent": settings.agent})))
+    fs::write(
+        file,
+        format!(
+            "{}\n",
+            serde_json::json!({"units": units, "agent": settings.agent, "light": settings.light})
+        ),
+    )
 }
 
 /// Settings from a file; what is not there or not understood stays as it is by default.
@@ -259,6 +265,7 @@ pub fn recall(file: &Path) -> Settings {
             settings.units = UnitSystem::Us;
         }
         settings.agent = value["agent"] == true;
+        settings.light = value["light"] == true;
     }
     settings
 }

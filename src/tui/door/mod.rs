@@ -138,7 +138,7 @@ impl Door {
             .session
             .as_ref()
             .zip(self.crowd.as_ref())
-            .map(|(session, crowd)| session.outlook(crowd, false));
+            .map(|(session, crowd)| session.outlook(crowd, true));
     }
 
     fn open_case(&mut self, name: &str) -> Result<Option<String>, String> {
@@ -389,6 +389,16 @@ impl Desk for Door {
     fn save_report(&mut self) -> Result<String, String> {
         let session = self.session.as_ref().ok_or("No case is open.")?;
         pages::save_report(session)
+    }
+
+    fn hand_over_file(&mut self) -> Result<String, String> {
+        let folder = self.folder.as_ref().map_err(Clone::clone)?;
+        let case = self.session.as_ref().and_then(Session::case).ok_or("This case is not kept on disk.")?;
+        let stamp =
+            Timestamp::now().to_zoned_datetime(TimeZone::system()).strftime("%Y%m%d-%H%M%S").to_string();
+        let to = case.path().with_file_name(format!("{}-handed-over-{stamp}.case", case.id()));
+        folder.export::<Event>(case.id(), &to).map_err(|e| e.to_string())?;
+        Ok(to.display().to_string())
     }
 
     fn save_draft(&mut self, step: &str, text: &str) {

@@ -133,7 +133,7 @@ fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
             instead.id().replace('-', " ")
         )));
     }
-    if let Some((what, minutes)) = &outlook.next {
+    if let Some(session::Advice { what, minutes }) = &outlook.next {
         paras.push(text(format!(
             "What would tell most for its time now: {what}, about {} min.",
             figures(*minutes, 2)

@@ -39,7 +39,10 @@ pub fn band(reading: Reading, band: &Band, units: UnitSystem) -> String {
 /// What is asked now.
 pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
     match session.ask() {
-        Ask::Step(view) => Prompt::Step(Box::new(step(session, &view, Phase::Walk))),
+        Ask::Step(view) => {
+            let data = step(session, &view, Phase::Walk);
+            Prompt::Step(Box::new(StepData { remark: outlook.and_then(remark), ..data }))
+        }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
             Prompt::Step(Box::new(step(session, &view, Phase::PutBack(state.name().to_owned()))))
@@ -57,6 +60,20 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
         Ask::Closed => Prompt::Closed(outcome(session)),
         Ask::Broken(why) => Prompt::Broken(why.to_owned()),
     }
+}
+
+/// An open step that tells less than this share of what another test would, for its time, is remarked on.
+const STRONG: f64 = 0.25;
+
+/// One line where the odds and the tree disagree strongly about what to do next.
+fn remark(outlook: &Outlook) -> Option<String> {
+    let next = outlook.next.as_ref()?;
+    outlook.open_worth.filter(|worth| *worth < STRONG)?;
+    let minutes = figures(next.minutes, 2);
+    Some(format!(
+        "By the odds another test would tell more for its time: {}, about {minutes} min. Ctrl-S shows why.",
+        next.what
+    ))
 }
 
 /// What the case came to, in words.
@@ -209,6 +226,7 @@ fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
     }
     let (from, to) = axis(read, e, unit);
     Expected {
+        band: band(reading, &e.band, units),
         sentence,
         sum,
         instrument: e.instrument_name(),

@@ -121,7 +121,7 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Case => case_hints(model),
         Screen::Change { .. } => vec![("Enter", "change"), ("Esc", "leave as it was")],
         Screen::Page { page: Some(super::desk::Page::Report), .. } => {
-            vec![("Esc", "back"), ("S", "save it"), ("arrows", "scroll")]
+            vec![("Esc", "back"), ("S", "save it"), ("H", "hand-over file"), ("arrows", "scroll")]
         }
         Screen::Page { .. } => vec![("Esc", "back"), ("arrows", "scroll")],
         Screen::Cases { .. } => vec![("Enter", "open"), ("type", "filter"), ("Esc", "back")],

@@ -9,6 +9,7 @@ use super::lists::record_line;
 use super::{Layout, NARROW, WIDE};
 use crate::instrument::Verdict;
 use crate::terms::{Caution, SignalWord};
+use ratatui::text::Span;
 
 /// Lays out circuit, step and record.
 pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
@@ -74,7 +75,11 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet) {
         return;
     }
     for caution in &step.cautions {
-        caution_line(sheet, *caution);
+        if sheet.width < usize::from(NARROW) {
+            hazard_line(sheet, *caution);
+        } else {
+            caution_line(sheet, *caution);
+        }
     }
     if let Some(why) = &step.blocked {
         sheet.item("!", Role::Error, why);
@@ -124,18 +129,24 @@ pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize
 
 /// A confirmed caution, in one paragraph.
 pub fn caution_line(sheet: &mut Sheet, caution: Caution) {
+    signal_line(sheet, caution, &format!("{} {}", caution.hazard(), caution.avoidance()));
+}
+
+/// A confirmed caution where there is little room: what can hurt.
+fn hazard_line(sheet: &mut Sheet, caution: Caution) {
+    signal_line(sheet, caution, caution.hazard());
+}
+
+fn signal_line(sheet: &mut Sheet, caution: Caution, text: &str) {
     let word = caution.signal().to_string();
-    let text = format!("{} {}", caution.hazard(), caution.avoidance());
     let from = sheet.row();
-    sheet.item(&word, Role::Text, &text);
+    sheet.item(&word, Role::Text, text);
     let style = sheet.look.style(Role::Signal(caution.signal()));
-    if let Some(span) = sheet.lines.get_mut(from).and_then(|l| l.spans.first_mut()) {
-        *span = ratatui::text::Span::raw(format!("{} ", span.content.trim_end()));
-        let lead = ratatui::text::Span::styled(word, style);
-        if let Some(line) = sheet.lines.get_mut(from) {
-            line.spans[0] = lead;
-            line.spans.insert(1, ratatui::text::Span::raw(" "));
-        }
+    if let Some(line) = sheet.lines.get_mut(from)
+        && let Some(lead) = line.spans.first_mut()
+    {
+        *lead = Span::styled(word, style);
+        line.spans.insert(1, Span::raw(" "));
     }
 }
 
@@ -175,6 +186,10 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
             reading(step, entry, sheet, what, bare.symbol, places.get(entry.place).map(|p| p.name()));
         }
     }
+    // What stands under an entry, its error first of all, is kept in sight with it.
+    if !matches!(step.asks, Asks::Done | Asks::Pick(_)) {
+        sheet.focus = sheet.row().checked_sub(1);
+    }
 }
 
 fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: &str, place: Option<&str>) {
@@ -184,7 +199,9 @@ fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: 
         _ => Role::Open,
     };
     if let Some(expected) = &entry.expected {
-        sheet.text(Role::Text, &format!("Expected {}", expected.sentence));
+        let narrow = sheet.width < usize::from(NARROW);
+        let said = if narrow { &expected.band } else { &expected.sentence };
+        sheet.text(Role::Text, &format!("Expected {said}"));
         if let Some(ceiling) = &expected.ceiling {
             sheet.item(
                 "!",

@@ -324,6 +324,13 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     match key {
         Key::Esc | Key::Enter | Key::Backspace => app.close(),
         Key::Char('s') if page == Some(Page::Report) => save_report(app),
+        Key::Char('h') if page == Some(Page::Report) => {
+            app.keep_draft();
+            match app.desk.hand_over_file() {
+                Ok(place) => app.say(&format!("Another agent goes on with this file: {place}")),
+                Err(error) => app.refuse(&error),
+            }
+        }
         _ => {}
     }
 }

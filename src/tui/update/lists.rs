@@ -228,6 +228,7 @@ fn toggle(app: &mut App, at: usize) {
                 Ground::Dark => Ground::Light,
                 Ground::Light => Ground::Dark,
             };
+            model.settings.light = model.look.theme.ground == Ground::Light;
         }
         2 => {
             model.look.theme.depth = match model.look.theme.depth {
