@@ -36,6 +36,8 @@ pub struct CaseSummary {
     pub tree: String,
     /// The complaint.
     pub complaint: Option<String>,
+    /// The rig file's text, as kept in the case.
+    pub rig: String,
     /// Whether the car is simulated.
     pub simulated: bool,
     /// Length of the journal in bytes.
@@ -66,6 +68,8 @@ struct HeaderPart {
     #[serde(default)]
     complaint: Option<String>,
     #[serde(default)]
+    rig: String,
+    #[serde(default)]
     simulated: bool,
 }
 
@@ -86,6 +90,7 @@ pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
         changed: None,
         tree: String::new(),
         complaint: None,
+        rig: String::new(),
         simulated: false,
         bytes: 0,
         records: 0,
@@ -121,6 +126,7 @@ pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
     found.changed = found.created;
     found.tree = header.event.tree;
     found.complaint = header.event.complaint;
+    found.rig = header.event.rig;
     found.simulated = header.event.simulated;
     found.records = 1;
     found.state = CaseState::Open;

@@ -2,8 +2,9 @@
 
 use super::car::{parse_units, read_rig};
 use super::{Done, Failure, Output};
-use crate::physics::{self, Blend, Capacity, DUTY_LIMIT, default_consumption};
-use crate::quantity::{Difference, Dimension, Measure, UnitSystem, show};
+use crate::physics::{self, Capacity, DUTY_LIMIT};
+use crate::quantity::{Dimension, Measure, UnitSystem, show};
+use crate::session::Planned;
 use crate::terms::Induction;
 use serde_json::json;
 use std::path::PathBuf;
@@ -36,32 +37,23 @@ pub struct Args {
 /// Prints the margin, the first limit and what removing each would gain.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     let rig = read_rig(&args.rig)?;
-    let mut car = rig.car.clone();
     let quantity = |name: &str, text: &str, dimension| {
         Measure::parse(text, dimension).map_err(|e| Failure::Input(format!("--{name}: {e}")))
     };
-    if let Some(text) = &args.power {
-        car.engine.power = quantity("power", text, Dimension::Power)?.si;
+    let measured = |name: &str, text: &Option<String>, dimension| {
+        text.as_deref().map(|t| quantity(name, t, dimension).map(|m| m.si)).transpose()
+    };
+    let planned = Planned {
+        power: measured("power", &args.power, Dimension::Power)?,
+        ethanol: measured("ethanol", &args.ethanol, Dimension::Share)?,
+        boost: measured("boost", &args.boost, Dimension::Pressure)?,
+        induction: args.induction,
+    };
+    if planned.ethanol.is_some_and(|share| !(0.0..=1.0).contains(&share)) {
+        let found = args.ethanol.as_deref().unwrap_or_default();
+        return Err(Failure::Input(format!("--ethanol: expected 0 to 100 %, found '{found}'")));
     }
-    if let Some(text) = &args.ethanol {
-        let share = quantity("ethanol", text, Dimension::Share)?.si;
-        if !(0.0..=1.0).contains(&share) {
-            return Err(Failure::Input(format!("--ethanol: expected 0 to 100 %, found '{text}'")));
-        }
-        car.fuel = Blend::new(share);
-    }
-    if let Some(text) = &args.boost {
-        car.engine.boost = Difference(quantity("boost", text, Dimension::Pressure)?.si);
-    }
-    if let Some(induction) = args.induction {
-        car.engine.induction = induction;
-        if induction != Induction::DrawThrough {
-            car.engine.blower_inlet = None;
-        }
-    }
-    if (args.boost.is_some() || args.induction.is_some()) && rig.is_default("engine.consumption") {
-        car.engine.consumption = default_consumption(car.engine.induction, car.engine.boost.0 > 0.0);
-    }
+    let car = planned.on(&rig);
     if car.engine.power <= 0.0 {
         return Err(Failure::Input("--power: must be above zero".into()));
     }

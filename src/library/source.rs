@@ -1,7 +1,7 @@
 //! The two kinds of library, and what is in them.
 
 use super::flatten::{Documents, flatten, flatten_procedure};
-use crate::terms::nearest;
+use crate::terms::{Complaint, nearest};
 use crate::tree::{
     Diagnostic, Document, FileKind, Heading, Level, MAX_FILE_BYTES, SourceFile, Tree, heading, load,
     read_text,
@@ -91,6 +91,21 @@ impl Library {
     /// The trees, by their headings.
     pub fn trees(&self) -> Vec<Listed> {
         self.list().into_iter().filter(|l| l.heading.tree.is_some()).collect()
+    }
+
+    /// Trees that answer these kinds of complaint, those that answer most of them first: id and title.
+    pub fn answering(&self, kinds: &[Complaint]) -> Vec<(String, String)> {
+        let mut fits: Vec<(usize, String, String)> = self
+            .trees()
+            .into_iter()
+            .filter_map(|listed| {
+                let id = listed.heading.tree.clone()?;
+                let hits = kinds.iter().filter(|k| listed.heading.complaints.contains(k)).count();
+                (hits > 0).then_some((hits, id, listed.heading.title))
+            })
+            .collect();
+        fits.sort_by_key(|fit| std::cmp::Reverse(fit.0));
+        fits.into_iter().map(|(_, id, title)| (id, title)).collect()
     }
 
     /// The text of a file by its path without the ending.

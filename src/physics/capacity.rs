@@ -176,9 +176,7 @@ pub fn capacity(car: &Car) -> Result<Capacity, NoBalance> {
     };
     gains.sort_by(|a, b| b.1.total_cmp(&a.1));
     let power = car.engine.power;
-    let (given, asked) = supply_at(car, Condition::Load, flow_of(car, power))?;
-    let mass = mass_flow(power, car.engine.consumption, car.fuel);
-    let duty = injector_duty(car, mass, across_at(car, Condition::Load, asked).0);
+    let (given, asked, duty) = supply_at_power(car, power)?;
     Ok(Capacity {
         power,
         most: least,
@@ -187,7 +185,19 @@ pub fn capacity(car: &Car) -> Result<Capacity, NoBalance> {
         first,
         gains,
         duty,
-        given: given.max(0.0),
+        given,
         asked,
     })
+}
+
+/// At full load and a power of `power` W: the rail pressure the supply could hold and the one the regulator asks for, Pa gauge,
+/// and the injector duty as a share.
+///
+/// # Errors
+/// [`NoBalance`] where the balance does not close.
+pub fn supply_at_power(car: &Car, power: f64) -> Result<(f64, f64, f64), NoBalance> {
+    let (given, asked) = supply_at(car, Condition::Load, flow_of(car, power))?;
+    let mass = mass_flow(power, car.engine.consumption, car.fuel);
+    let duty = injector_duty(car, mass, across_at(car, Condition::Load, asked).0);
+    Ok((given.max(0.0), asked, duty))
 }

@@ -27,7 +27,7 @@ mod wiring;
 
 pub use atmosphere::{standard_atmosphere, standard_density, standard_temperature};
 pub use balance::{ceiling, solve};
-pub use capacity::{Capacity, DUTY_LIMIT, Limit, capacity};
+pub use capacity::{Capacity, DUTY_LIMIT, Limit, capacity, supply_at_power};
 pub use car::{
     Air, BlowerInlet, Car, Controller, Engine, Injection, LightLoad, Offsets, Regulator, Sensing, Site,
     Wiring,

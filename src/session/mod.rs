@@ -15,6 +15,7 @@ mod odds;
 mod one;
 mod outlook;
 mod overview;
+mod supply;
 
 pub use bench::{Bench, FaultyCar};
 pub use drive::{Answers, Driven, Reply, Simulated, Source, drive, end_id, typed};
@@ -25,4 +26,5 @@ pub use facts::car_facts;
 pub use instruments::{describe, instrument_for};
 pub use one::{Ask, Session, StepView};
 pub use outlook::{Advice, Crowd, Outlook, Standing, Suspect};
-pub use overview::{OVERVIEW, Point, ledger, points, reference_advice, station_pressures, supply};
+pub use overview::{OVERVIEW, Point, ledger, points, reference_advice, station_pressures};
+pub use supply::{AtPower, Capacity, Planned, SHARES, supply, supply_curve, supply_planned};

@@ -2,7 +2,7 @@
 
 use super::error::SessionError;
 use super::one::Session;
-use crate::physics::{self, Capacity, Ledger, NoBalance, solve};
+use crate::physics::{self, Ledger, NoBalance, solve};
 use crate::rig::Rig;
 use crate::terms::{Condition, Place, Reading};
 use crate::walk::Taken;
@@ -60,14 +60,6 @@ pub fn ledger(rig: &Rig, at: Condition) -> Result<Option<Ledger>, NoBalance> {
 /// Where the regulator's reference belongs on this car, and whether it is there.
 pub fn reference_advice(rig: &Rig) -> String {
     physics::reference_advice(&rig.car)
-}
-
-/// How much power the supply feeds and what limits it.
-///
-/// # Errors
-/// [`NoBalance`] where the model does not close.
-pub fn supply(rig: &Rig) -> Result<Capacity, NoBalance> {
-    physics::capacity(&rig.car)
 }
 
 impl Session {

@@ -113,4 +113,38 @@ impl Complaint {
             Self::Electrical => &["multimeter", "only a meter", "no gauge", "voltage", "electrical"],
         }
     }
+
+    /// The kinds a sentence points to. A word counts where a word of the sentence begins with it: "surge" is in "it surges",
+    /// "hot" is not in "a photo".
+    pub fn in_sentence(sentence: &str) -> Vec<Self> {
+        let lower = sentence.to_lowercase();
+        let begins = |word: &str| {
+            lower.match_indices(word).any(|(at, _)| !lower[..at].ends_with(char::is_alphanumeric))
+        };
+        Self::ALL.iter().filter(|k| k.words().iter().any(|w| begins(w))).copied().collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sentence_points_to_what_its_words_begin_with() {
+        let of = |sentence: &str| Complaint::in_sentence(sentence);
+        assert_eq!(of("Goes LEAN on long hills"), [Complaint::Lean, Complaint::Load]);
+        assert_eq!(of("it surges"), [Complaint::Lean]);
+        assert_eq!(of("see the photo, it is humid"), []);
+        assert_eq!(of("won't start when hot"), [Complaint::NoStart, Complaint::Hot]);
+        assert_eq!(of(""), []);
+    }
+
+    #[test]
+    fn every_kind_is_found_by_its_own_words() {
+        for kind in Complaint::ALL {
+            for word in kind.words() {
+                assert!(Complaint::in_sentence(word).contains(kind), "{word}");
+            }
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! What can be done from every screen of a case: one list, shown by Esc, each with a letter there and a Ctrl key everywhere.
 //!
-//! The Ctrl keys avoid those that terminals, multiplexers and browsers take for themselves (H, I, J, M, A, B, N, T, W).
+//! The Ctrl keys avoid those that terminals and multiplexers take for themselves (H, I, J, M, A, B, W);
+//! a terminal inside a browser may keep N and T, and there the letters in the list do the same.
 
 /// An action.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -25,7 +26,11 @@ pub enum Action {
     Supply,
     /// The report.
     Report,
-    /// Another case.
+    /// Five lines for a ticket.
+    Summary,
+    /// The next of the open cases.
+    Next,
+    /// All cases.
     Cases,
     /// Settings.
     Settings,
@@ -39,7 +44,7 @@ pub enum Action {
 
 impl Action {
     /// Every action in the order shown.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 17] = [
         Self::Back,
         Self::Cannot,
         Self::Why,
@@ -50,6 +55,8 @@ impl Action {
         Self::Car,
         Self::Supply,
         Self::Report,
+        Self::Summary,
+        Self::Next,
         Self::Cases,
         Self::Settings,
         Self::Pause,
@@ -70,7 +77,9 @@ impl Action {
             Self::Car => "Car",
             Self::Supply => "Supply limits",
             Self::Report => "Report",
-            Self::Cases => "Another case",
+            Self::Summary => "Five lines for a ticket",
+            Self::Next => "Next open case",
+            Self::Cases => "All cases",
             Self::Settings => "Settings",
             Self::Pause => "Pause",
             Self::Leak => "Fuel smell or leak",
@@ -91,6 +100,8 @@ impl Action {
             Self::Car => 'c',
             Self::Supply => 'u',
             Self::Report => 'r',
+            Self::Summary => 't',
+            Self::Next => 'e',
             Self::Cases => 'v',
             Self::Settings => 'o',
             Self::Pause => 'p',
@@ -112,6 +123,8 @@ impl Action {
             Self::Car => 'k',
             Self::Supply => 'u',
             Self::Report => 'r',
+            Self::Summary => 't',
+            Self::Next => 'n',
             Self::Cases => 'v',
             Self::Settings => 'o',
             Self::Pause => 'q',
@@ -132,7 +145,7 @@ impl Action {
 
     /// Whether it makes sense without an open case.
     pub fn without_case(self) -> bool {
-        matches!(self, Self::Cases | Self::Settings | Self::Leak | Self::Help)
+        matches!(self, Self::Next | Self::Cases | Self::Settings | Self::Leak | Self::Help)
     }
 }
 
@@ -146,6 +159,6 @@ mod tests {
         let letters: HashSet<char> = Action::ALL.iter().map(|a| a.letter()).collect();
         let ctrl: HashSet<char> = Action::ALL.iter().map(|a| a.ctrl()).collect();
         assert_eq!((letters.len(), ctrl.len()), (Action::ALL.len(), Action::ALL.len()));
-        assert!("hijmabntwcz".chars().all(|c| !ctrl.contains(&c)));
+        assert!("hijmabwcz".chars().all(|c| !ctrl.contains(&c)));
     }
 }

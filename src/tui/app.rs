@@ -16,7 +16,8 @@ const LOOK_EVERY: Duration = Duration::from_millis(100);
 const DRAFT_AFTER: Duration = Duration::from_millis(800);
 /// The same key again within this time is one held down, not one pressed twice.
 pub const HELD: Duration = Duration::from_millis(700);
-const NOTE_DRAFT: &str = "note";
+/// Where a note half-written is kept.
+pub(super) const NOTE_DRAFT: &str = "note";
 
 /// What the loop has to do after an update.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -238,21 +239,16 @@ impl App {
                 }
                 _ => self.refuse("Nothing is asked here that could be left out."),
             },
-            Action::Note => {
-                if self.model.note.is_empty()
-                    && let Some(text) = self.desk.draft(NOTE_DRAFT)
-                {
-                    self.model.note = super::widgets::Field::holding(&text);
-                }
-                self.open(Screen::Note { private: false });
-            }
+            Action::Note => self.open(Screen::Note { private: false }),
             Action::Record => self.open(Screen::Answers { at: 0 }),
             Action::Why => self.page(Page::Why, "Why this step"),
             Action::Standing => self.page(Page::Standing, "Still standing"),
             Action::Ledger => self.page(Page::Ledger, "Mixture ledger"),
             Action::Car => self.page(Page::Car, "The car"),
-            Action::Supply => self.page(Page::Supply, "Supply limits"),
+            Action::Supply => update::open_supply(self),
             Action::Report => self.page(Page::Report, "Report"),
+            Action::Summary => self.page(Page::Summary, "Five lines for a ticket"),
+            Action::Next => self.next_case(),
             Action::Pause => self.pause(),
         }
     }
@@ -263,28 +259,6 @@ impl App {
         } else {
             self.show_case();
         }
-    }
-
-    fn pause(&mut self) {
-        self.keep_draft();
-        if !matches!(self.model.prompt, Prompt::Closed(_) | Prompt::Paused | Prompt::Leak | Prompt::Broken(_))
-        {
-            self.do_act(Act::Pause);
-        }
-        self.leave_case();
-    }
-
-    /// Lays the case aside and shows the start.
-    pub(super) fn leave_case(&mut self) {
-        self.keep_draft();
-        self.desk.leave();
-        self.model.under.clear();
-        self.model.screen = Screen::Start;
-        self.model.complaint.clear();
-        self.model.kinds.clear();
-        self.model.start_at = 0;
-        self.model.recent = self.desk.cases().unwrap_or_default();
-        self.refresh();
     }
 
     fn leak(&mut self) {
@@ -339,17 +313,6 @@ impl App {
         self.model.under.clear();
         self.model.screen = if self.model.head.is_some() { Screen::Case } else { Screen::Start };
         self.model.scroll = None;
-    }
-
-    /// Shows the case that the desk has open.
-    pub(super) fn enter_case(&mut self) {
-        self.model.under.clear();
-        self.model.screen = Screen::Case;
-        self.model.entry = Entry::default();
-        self.refresh();
-        if self.model.prompt == Prompt::Paused {
-            self.do_act(Act::Resume);
-        }
     }
 
     /// Does something at the desk and shows what follows, or why not.
@@ -412,6 +375,8 @@ impl App {
         }
         if let Prompt::Step(step) = &self.model.prompt {
             self.desk.save_draft(&step.id, self.model.entry.field.text());
+            let set = update::set_aside_as(step, &self.model.entry);
+            self.desk.save_draft(&update::set_key(&step.id), &set);
         }
         if !self.model.note.is_empty() || self.desk.draft(NOTE_DRAFT).is_some() {
             self.desk.save_draft(NOTE_DRAFT, self.model.note.text());

@@ -3,6 +3,8 @@
 //! The screens know this file and nothing of sessions, files or models. The real door is [`super::door`]; tests put a
 //! scripted one in its place.
 
+use super::supply::{PLANS, SupplySheet};
+use super::theme::Depth;
 use super::widgets::{Circuit, InductionPath, Scale};
 use crate::instrument::Verdict;
 use crate::quantity::{Unit, UnitSystem};
@@ -348,10 +350,10 @@ pub enum Page {
     Ledger,
     /// The car and its drawings.
     Car,
-    /// What limits the supply.
-    Supply,
     /// The report.
     Report,
+    /// Five lines for a ticket.
+    Summary,
 }
 
 /// Everything that can be chosen and is remembered between runs.
@@ -363,6 +365,12 @@ pub struct Settings {
     pub agent: bool,
     /// The terminal has a light ground.
     pub light: bool,
+    /// No character above 127; none: as the surroundings ask for.
+    pub ascii: Option<bool>,
+    /// How many colours; none: as the surroundings ask for.
+    pub colour: Option<Depth>,
+    /// The next start asks line by line instead of opening the screens.
+    pub plain: bool,
 }
 
 /// The door to cases, cars and the walk. Errors are texts for people: what happened and what to do.
@@ -387,6 +395,12 @@ pub trait Desk {
     fn open(&mut self, id: &str) -> Result<Option<String>, String>;
     /// Lays the open case aside.
     fn leave(&mut self);
+    /// The id of the open case.
+    fn case_id(&self) -> Option<String>;
+    /// Takes in a case file that somebody handed over; gives the case's id and what to say.
+    fn take_in(&mut self, file: &str) -> Result<(String, String), String>;
+    /// What the supply of the car can feed, as it is and with what is typed for [`super::supply::PLANS`].
+    fn supply(&self, planned: &[String; PLANS.len()]) -> SupplySheet;
 
     /// The line at the top; none when no case is open.
     fn head(&self) -> Option<Head>;
@@ -412,6 +426,8 @@ pub trait Desk {
     fn page(&self, page: Page) -> Vec<Para>;
     /// Writes the report beside the cases; gives where.
     fn save_report(&mut self) -> Result<String, String>;
+    /// Writes the five lines for a ticket beside the cases; gives where.
+    fn save_summary(&mut self) -> Result<String, String>;
     /// Writes the case as one file that another agent opens with nothing asked again; gives where.
     fn hand_over_file(&mut self) -> Result<String, String>;
     /// Keeps a half-typed text outside the journal's acknowledged readings.

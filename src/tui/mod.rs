@@ -7,6 +7,7 @@
 
 mod actions;
 mod app;
+mod cases;
 mod desk;
 mod door;
 mod help;
@@ -18,6 +19,7 @@ mod plan;
 mod runtime;
 mod screens;
 mod sheet;
+mod supply;
 mod terminal;
 mod theme;
 mod update;
@@ -37,6 +39,7 @@ pub use model::{Model, Screen};
 pub use open::{Begin, OpenError, Options, open};
 pub use plan::{Spot, StationPressures};
 pub use runtime::{End, Host, run};
+pub use supply::{PLANS, SupplyRow, SupplySheet};
 pub use terminal::RealHost;
 pub use theme::{Depth, Ground, Role, Theme};
 pub use view::{draw, view};

@@ -5,6 +5,7 @@ use super::desk::{
 };
 use super::keys::Key;
 use super::look::Look;
+use super::supply::{PLANS, SupplySheet};
 use super::widgets::{Circuit, Field, Timer};
 use crate::terms::{Caution, Complaint};
 use std::time::Duration;
@@ -101,6 +102,15 @@ pub enum Screen {
         /// What is entered.
         entry: Box<Entry>,
     },
+    /// What the supply can feed, as it is and as planned; the row the keys act on.
+    Supply {
+        /// That row.
+        at: usize,
+        /// What it can feed.
+        sheet: Box<SupplySheet>,
+    },
+    /// The file of a case handed over, being typed.
+    HandedOver,
     /// A page of text.
     Page {
         /// Its title.
@@ -196,6 +206,14 @@ pub struct Model {
     pub recent: Vec<CaseLine>,
     /// The note being written; kept while the screen is left.
     pub note: Field,
+    /// What is planned for the supply; kept while the screen is left.
+    pub planned: [Field; PLANS.len()],
+    /// The file of a case handed over, being typed.
+    pub file: Field,
+    /// Cases opened in this run and not closed, by id, and the one open now.
+    pub opened: Vec<String>,
+    /// Which of them is open.
+    pub here: Option<String>,
     /// The key before this one, and when.
     pub last_key: Option<(Key, Duration)>,
 }
@@ -225,6 +243,10 @@ impl Model {
             start_at: 0,
             recent: Vec::new(),
             note: Field::default(),
+            planned: Default::default(),
+            file: Field::default(),
+            opened: Vec::new(),
+            here: None,
             last_key: None,
         }
     }

@@ -89,6 +89,11 @@ pub fn open(options: Options) -> Result<End, OpenError> {
         settings: folder("XDG_CONFIG_HOME", ".config").map(|f| f.join("settings.json")),
     };
     let settings = places.settings.as_deref().map(super::door::recall_settings).unwrap_or_default();
+    look.ascii |= settings.ascii == Some(true);
+    // What takes colour away for this run wins over what was once chosen.
+    if let Some(colour) = settings.colour.filter(|_| look.theme.depth != Depth::None) {
+        look.theme.depth = colour;
+    }
     if options.light || settings.light {
         look.theme.ground = Ground::Light;
     }

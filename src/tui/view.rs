@@ -156,6 +156,7 @@ pub fn actions(model: &Model) -> Vec<Action> {
         .into_iter()
         .filter(|a| model.head.is_some() || a.without_case())
         .filter(|a| step || !matches!(a, Action::Cannot | Action::Why))
+        .filter(|a| *a != Action::Next || model.opened.iter().any(|id| Some(id) != model.here.as_ref()))
         .collect()
 }
 
@@ -177,6 +178,13 @@ fn header(model: &Model, width: usize) -> Line<'static> {
                 (Some(_), _) => "read only".to_owned(),
                 (None, Some(at)) => format!("kept {at}"),
                 (None, None) => "not kept".to_owned(),
+            };
+            let here = model.here.as_ref().and_then(|id| model.opened.iter().position(|o| o == id));
+            let kept = match here {
+                Some(at) if model.opened.len() > 1 => {
+                    format!("case {} of {}{dot}{kept}", at + 1, model.opened.len())
+                }
+                _ => kept,
             };
             // The facts give way before the car and the complaint do.
             let room = width.saturating_sub(kept.width() + 4);

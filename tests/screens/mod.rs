@@ -1,11 +1,13 @@
 //! The screens: keys in, state out; drawn buffers; every size; storms of keys. The app is the real one on the real door, in an
 //! empty folder, with a short tree that has every kind of step.
 
+mod agent;
 mod drawn;
 mod people;
 #[cfg(unix)]
 mod pty;
 mod storms;
+mod supply;
 mod walked;
 
 use faultwalk::tui::{App, Depth, Door, Effect, Ground, Key, Look, Msg, Places, Settings, Theme, draw};
@@ -59,6 +61,29 @@ impl Bench {
         // A killed process runs no destructor, but the lock of its case falls.
         drop(std::mem::replace(&mut self.app, fresh));
         self.send(Msg::Resize(size.0, size.1));
+    }
+
+    /// The folder everything of this bench is kept in.
+    pub fn home(&self) -> &Path {
+        &self.home
+    }
+
+    /// Typing stops for so long that what is half-typed is kept.
+    pub fn draft_time(&mut self) {
+        self.now += Duration::from_secs(2);
+        self.send(Msg::Tick);
+    }
+
+    /// Waits until the odds of the open case have been reckoned.
+    #[track_caller]
+    pub fn odds_come(&mut self) -> &mut Self {
+        for _ in 0..6_000 {
+            let Some(at) = self.app.wake_at() else { return self };
+            std::thread::sleep(Duration::from_millis(10));
+            self.now = self.now.max(at);
+            self.send(Msg::Tick);
+        }
+        panic!("the odds did not come within a minute");
     }
 
     /// The settings as the next run finds them.

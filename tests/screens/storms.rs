@@ -8,7 +8,7 @@ use ratatui::layout::Rect;
 use std::time::Duration;
 
 /// Keys that lead to each screen from the reading.
-const SCREENS: [&str; 16] = [
+pub const SCREENS: [&str; 18] = [
     "",
     "41 psi",
     "51 V<enter>",
@@ -20,6 +20,8 @@ const SCREENS: [&str; 16] = [
     "<c-l>",
     "<c-k>",
     "<c-u>",
+    "<c-u>450 hp",
+    "<c-t>",
     "<c-r>",
     "<c-v>",
     "<c-o>",
@@ -85,7 +87,7 @@ fn requirement_18_without_colour_there_is_none_and_the_focus_has_a_sign() {
         }
     }
     let mut b = Bench::with(80, 24, look);
-    b.keys("<down>").sees("> No words for it?").keys("<down>").sees("> Cases");
+    b.keys("<down>").sees("> No words for it?").keys("<down>").sees("> All cases");
 }
 
 #[test]

@@ -192,6 +192,13 @@ impl CarDraft {
     }
 }
 
+/// The car's name in the text of a rig file, for lists: its `rig:` line as it stands, without reading the rest.
+pub fn name_in(rig: &str) -> String {
+    let line = rig.lines().find_map(|l| l.strip_prefix("rig:"));
+    let name = line.map(|l| l.trim().trim_matches('"').replace("\\\"", "\"")).unwrap_or_default();
+    if name.is_empty() { "unnamed car".to_owned() } else { name }
+}
+
 fn as_text(value: &Value) -> String {
     match value {
         Value::Text(text) => text.clone(),
@@ -250,7 +257,14 @@ pub fn remember(file: &Path, settings: Settings) -> io::Result<()> {
         file,
         format!(
             "{}\n",
-            serde_json::json!({"units": units, "agent": settings.agent, "light": settings.light})
+            serde_json::json!({
+                "units": units,
+                "agent": settings.agent,
+                "light": settings.light,
+                "ascii": settings.ascii,
+                "colour": settings.colour,
+                "plain": settings.plain,
+            })
         ),
     )
 }
@@ -266,6 +280,9 @@ pub fn recall(file: &Path) -> Settings {
         }
         settings.agent = value["agent"] == true;
         settings.light = value["light"] == true;
+        settings.ascii = value["ascii"].as_bool();
+        settings.colour = serde_json::from_value(value["colour"].clone()).ok();
+        settings.plain = value["plain"] == true;
     }
     settings
 }

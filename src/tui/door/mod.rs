@@ -1,25 +1,27 @@
 //! The real door: sessions, cases on disk, saved cars, settings.
 
 mod cars;
+mod kept;
 mod pages;
 mod step;
+mod summary;
+mod supply;
 
 use super::desk::{
     Act, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings,
     StepData,
 };
+use super::supply::{PLANS, SupplySheet};
 use super::widgets::Circuit;
-use crate::case::{Case, CaseFolder, CaseState, Draft, Header, digest_of};
+use crate::case::{Case, CaseFolder, Draft, Header, digest_of};
 use crate::library::Library;
-use crate::quantity::{Dimension, figures, show};
+use crate::quantity::figures;
 use crate::rig::Rig;
 use crate::session::{Crowd, Outlook, Session};
 use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
 use crate::walk::Event;
 use cars::CarDraft;
-use jiff::Timestamp;
-use jiff::tz::TimeZone;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -169,10 +171,6 @@ impl Door {
     fn open_session(&mut self) -> Result<&mut Session, String> {
         self.session.as_mut().ok_or_else(|| "No case is open.".to_owned())
     }
-
-    fn local(time: Timestamp, format: &str) -> String {
-        time.to_zoned_datetime(TimeZone::system()).strftime(format).to_string()
-    }
 }
 
 /// Altitude, fuel and air for the line at the top.
@@ -187,49 +185,16 @@ fn site_facts(rig: &Rig) -> Vec<String> {
 
 impl Desk for Door {
     fn kinds(&self, sentence: &str) -> Vec<Complaint> {
-        let lower = sentence.to_lowercase();
-        let points = |k: &&Complaint| k.words().iter().any(|w| lower.contains(w));
-        Complaint::ALL.iter().filter(points).copied().collect()
+        Complaint::in_sentence(sentence)
     }
 
     fn walks(&self, kinds: &[Complaint]) -> Vec<(String, String)> {
-        let mut fits: Vec<(usize, String, String)> = self
-            .library
-            .trees()
-            .into_iter()
-            .filter_map(|listed| {
-                let id = listed.heading.tree.clone()?;
-                let hits = kinds.iter().filter(|k| listed.heading.complaints.contains(k)).count();
-                (hits > 0).then_some((hits, id, listed.heading.title))
-            })
-            .collect();
-        fits.sort_by_key(|fit| std::cmp::Reverse(fit.0));
-        fits.into_iter().map(|(_, id, title)| (id, title)).collect()
+        self.library.answering(kinds)
     }
 
     fn cases(&mut self) -> Result<Vec<CaseLine>, String> {
         let folder = self.folder.as_ref().map_err(Clone::clone)?;
-        let list = folder.list().map_err(|e| e.to_string())?;
-        let mut list: Vec<_> = list;
-        list.sort_by_key(|c| std::cmp::Reverse(c.changed.or(c.created)));
-        Ok(list
-            .into_iter()
-            .map(|c| CaseLine {
-                car: c.complaint.unwrap_or(c.tree),
-                complaint: format!("case {}", c.id),
-                stands: match &c.state {
-                    CaseState::Open => format!("open, {} records", c.records),
-                    CaseState::Closed => "closed".into(),
-                    CaseState::NoHeader => "not begun, or damaged".into(),
-                    CaseState::Newer(version) => format!("written by a newer version, {version}"),
-                    CaseState::Unreadable(why) => format!("cannot be read: {why}"),
-                },
-                when: c.changed.or(c.created).map_or_else(String::new, |t| Self::local(t, "%Y-%m-%d %H:%M")),
-                closed: c.state == CaseState::Closed,
-                simulated: c.simulated,
-                id: c.id,
-            })
-            .collect())
+        kept::list(folder)
     }
 
     fn cars(&mut self) -> Vec<CarLine> {
@@ -273,11 +238,31 @@ impl Desk for Door {
         (self.crowd, self.coming, self.outlook) = (None, None, None);
     }
 
+    fn case_id(&self) -> Option<String> {
+        self.session.as_ref().and_then(Session::case).map(|c| c.id().to_owned())
+    }
+
+    fn take_in(&mut self, file: &str) -> Result<(String, String), String> {
+        let folder = self.folder.as_ref().map_err(Clone::clone)?;
+        kept::take_in(folder, file)
+    }
+
+    fn supply(&self, planned: &[String; PLANS.len()]) -> SupplySheet {
+        let units = self.settings.units;
+        match &self.session {
+            Some(session) => supply::sheet(session.rig(), planned, units),
+            None => match self.car.rig() {
+                Ok(rig) => supply::sheet(&rig, planned, units),
+                Err(error) => SupplySheet { broken: Some(error), ..SupplySheet::default() },
+            },
+        }
+    }
+
     fn head(&self) -> Option<Head> {
         let session = self.session.as_ref()?;
         let rig = session.rig();
         let case = session.case();
-        let kept = case.and_then(|c| c.lines().last()).map(|l| Self::local(l.time, "%H:%M:%S"));
+        let kept = case.and_then(|c| c.lines().last()).map(|l| kept::local(l.time, "%H:%M:%S"));
         Some(Head {
             car: rig.name.clone(),
             complaint: case.and_then(|c| c.header().complaint.clone()).unwrap_or_default(),
@@ -307,16 +292,22 @@ impl Desk for Door {
     fn give(&mut self, text: &str, place: Option<Place>) -> Result<String, String> {
         let session = self.open_session()?;
         let open = session.state().open_step().ok_or("No step is open now.")?;
-        match session.tree().steps[open].kind {
+        let said = match session.tree().steps[open].kind {
             StepKind::Read(_) => {
                 let taken = session.read(text, place).map_err(|e| e.to_string())?;
-                Ok(step::taken(session, &taken))
+                step::taken(session, &taken)
             }
             StepKind::Observe { .. } => {
-                session.answer(text).map(|_| String::new()).map_err(|e| e.to_string())
+                session.answer(text).map_err(|e| e.to_string())?;
+                String::new()
             }
-            _ => session.done().map(|()| String::new()).map_err(|e| e.to_string()),
-        }
+            _ => {
+                session.done().map_err(|e| e.to_string())?;
+                String::new()
+            }
+        };
+        self.renew_odds();
+        Ok(said)
     }
 
     fn act(&mut self, act: Act) -> Result<(), String> {
@@ -378,6 +369,7 @@ impl Desk for Door {
 
     fn page(&self, page: Page) -> Vec<Para> {
         match &self.session {
+            Some(session) if page == Page::Summary => summary::page(session, self.outlook.as_ref()),
             Some(session) => pages::of_case(session, page, self.settings.units, self.crowd.as_ref()),
             None => match self.car.rig() {
                 Ok(rig) => pages::of_car(&rig, page, self.settings.units),
@@ -391,14 +383,15 @@ impl Desk for Door {
         pages::save_report(session)
     }
 
+    fn save_summary(&mut self) -> Result<String, String> {
+        let session = self.session.as_ref().ok_or("No case is open.")?;
+        summary::save(session, self.outlook.as_ref())
+    }
+
     fn hand_over_file(&mut self) -> Result<String, String> {
         let folder = self.folder.as_ref().map_err(Clone::clone)?;
         let case = self.session.as_ref().and_then(Session::case).ok_or("This case is not kept on disk.")?;
-        let stamp =
-            Timestamp::now().to_zoned_datetime(TimeZone::system()).strftime("%Y%m%d-%H%M%S").to_string();
-        let to = case.path().with_file_name(format!("{}-handed-over-{stamp}.case", case.id()));
-        folder.export::<Event>(case.id(), &to).map_err(|e| e.to_string())?;
-        Ok(to.display().to_string())
+        kept::hand_over(folder, case)
     }
 
     fn save_draft(&mut self, step: &str, text: &str) {
@@ -463,9 +456,4 @@ impl Desk for Door {
 /// Settings remembered in a file; what is not there stays as it is by default.
 pub fn recall_settings(file: &std::path::Path) -> Settings {
     cars::recall(file)
-}
-
-/// A quantity in the units a person reads.
-fn shown(si: f64, dimension: Dimension, units: crate::quantity::UnitSystem) -> String {
-    show(si, units.unit_for(dimension), None, 3)
 }

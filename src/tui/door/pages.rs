@@ -2,7 +2,6 @@
 
 use super::super::desk::{Page, Para};
 use super::super::plan;
-use super::shown;
 use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
@@ -34,7 +33,6 @@ pub fn of_case(session: &Session, page: Page, units: UnitSystem, crowd: Option<&
 pub fn of_car(rig: &Rig, page: Page, units: UnitSystem) -> Vec<Para> {
     match page {
         Page::Ledger => ledger(rig),
-        Page::Supply => supply(rig, units),
         _ => car(rig, units),
     }
 }
@@ -211,36 +209,6 @@ fn ledger(rig: &Rig) -> Vec<Para> {
             Ok(None) => paras.push(text("The engine does not run here.")),
             Err(error) => paras.push(text(error.to_string())),
         }
-    }
-    paras
-}
-
-fn supply(rig: &Rig, units: UnitSystem) -> Vec<Para> {
-    let capacity = match session::supply(rig) {
-        Ok(capacity) => capacity,
-        Err(error) => return vec![text(error.to_string())],
-    };
-    let power = |w: f64| shown(w, Dimension::Power, units);
-    let pressure = |p: f64| shown(p, Dimension::Pressure, units);
-    let enough = if capacity.margin() >= 0.0 { "enough" } else { "not enough" };
-    let mut paras = vec![
-        text(format!("{}: {} asked for at full load.", rig.name, power(capacity.power))),
-        Para::Head("Margin".into()),
-        pair("the supply feeds", format!("{}, {enough}", power(capacity.most))),
-        pair("margin", format!("{} %", figures(capacity.margin() * 100.0, 2))),
-        pair("first limit", capacity.first.id()),
-        pair("by pressure alone", power(capacity.by_pressure)),
-        pair("by the injectors alone", power(capacity.by_injectors)),
-        pair(
-            "injector duty",
-            format!("{} %, at most 85 % (common practice)", figures(capacity.duty * 100.0, 2)),
-        ),
-        pair("regulator asks", pressure(capacity.asked)),
-        pair("supply could hold", pressure(capacity.given)),
-        Para::Head("What removing each limit alone would gain".into()),
-    ];
-    for (limit, gain) in &capacity.gains {
-        paras.push(pair(power(*gain), format!("{} ({})", limit.removal(), limit.id())));
     }
     paras
 }

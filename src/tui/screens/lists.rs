@@ -145,6 +145,10 @@ pub fn settings(model: &Model, at: usize, width: usize) -> Sheet {
             "who reads",
             if model.settings.agent { "an agent reads aloud to a caller" } else { "the one at the car" },
         ),
+        (
+            "next start",
+            if model.settings.plain { "line by line, for screen readers" } else { "these screens" },
+        ),
     ];
     for (i, (name, value)) in rows.iter().enumerate() {
         sheet.choice(i == at, &format!("{}", i + 1), &format!("{name}: {value}"));

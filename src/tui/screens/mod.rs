@@ -6,6 +6,7 @@ mod lists;
 mod pages;
 mod start;
 mod step;
+mod supply;
 
 use super::desk::{Asks, Prompt, StepData};
 use super::model::{Model, Screen};
@@ -50,6 +51,8 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         Screen::Car(car) => car::car(model, car, columns),
         Screen::Case => case(model, columns, rows),
         Screen::Change { step, entry } => Layout::only(step::change(model, step, entry, width)),
+        Screen::Supply { at, sheet } => Layout::only(supply::supply(model, *at, sheet, width)),
+        Screen::HandedOver => Layout::only(pages::handed_over(model, width)),
         Screen::Page { title, paras, .. } => Layout::only(pages::page(model, title, paras, width)),
         Screen::Cases { list, filter, at } => Layout::only(lists::cases(model, list, filter, *at, width)),
         Screen::Answers { at } => Layout::only(lists::answers(model, Some(*at), width)),
@@ -123,6 +126,13 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Page { page: Some(super::desk::Page::Report), .. } => {
             vec![("Esc", "back"), ("S", "save it"), ("H", "hand-over file"), ("arrows", "scroll")]
         }
+        Screen::Page { page: Some(super::desk::Page::Summary), .. } => {
+            vec![("Esc", "back"), ("S", "save it"), ("arrows", "scroll")]
+        }
+        Screen::Supply { .. } => {
+            vec![("arrows", "pick, change"), ("PgDn", "more"), ("Esc", "back")]
+        }
+        Screen::HandedOver => vec![("Enter", "take it in"), ("Esc", "back")],
         Screen::Page { .. } => vec![("Esc", "back"), ("arrows", "scroll")],
         Screen::Cases { .. } => vec![("Enter", "open"), ("type", "filter"), ("Esc", "back")],
         Screen::Answers { .. } | Screen::Settings(_) => {

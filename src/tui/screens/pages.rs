@@ -82,6 +82,19 @@ pub fn cannot(model: &Model, at: usize, words: &Field, width: usize) -> Sheet {
     sheet
 }
 
+/// The file of a case handed over.
+pub fn handed_over(model: &Model, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "A case handed over");
+    sheet.text(
+        Role::Muted,
+        "Somebody saved it with 'hand-over file' on the report. It goes on here with nothing asked again.",
+    );
+    sheet.gap();
+    model.file.lay(&mut sheet, "file", true);
+    sheet
+}
+
 /// Fuel smelt or seen: stop.
 pub fn leak(model: &Model, case: bool, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);

@@ -15,6 +15,8 @@ pub enum StartRow {
     Questions,
     /// The list of cases.
     Cases,
+    /// A case file from somebody else.
+    HandedOver,
     /// The supply of a car.
     Supply,
     /// Settings.
@@ -26,9 +28,10 @@ pub enum StartRow {
 }
 
 /// The rows in order.
-pub const START_ROWS: [StartRow; 6] = [
+pub const START_ROWS: [StartRow; 7] = [
     StartRow::Questions,
     StartRow::Cases,
+    StartRow::HandedOver,
     StartRow::Supply,
     StartRow::Settings,
     StartRow::Help,
@@ -39,8 +42,9 @@ impl StartRow {
     fn words(self) -> &'static str {
         match self {
             Self::Questions => "No words for it? When does it happen",
-            Self::Cases => "Cases",
-            Self::Supply => "What a supply can feed",
+            Self::Cases => "All cases",
+            Self::HandedOver => "A case file handed over by somebody else",
+            Self::Supply => "How much power a fuel supply can feed",
             Self::Settings => "Settings",
             Self::Help => "Help",
             Self::Leave => "Leave",

@@ -1,7 +1,7 @@
 //! Keys of the car and site screens.
 
 use super::super::app::App;
-use super::super::desk::{FactKind, Page};
+use super::super::desk::FactKind;
 use super::super::keys::Key;
 use super::super::model::{Purpose, Screen};
 use super::super::widgets::Field;
@@ -94,7 +94,7 @@ fn go_on(app: &mut App) {
         return;
     }
     match car.purpose {
-        Purpose::Supply => app.page(Page::Supply, "Supply limits"),
+        Purpose::Supply => super::open_supply(app),
         Purpose::Begin => {
             let walk = app.model.walk.clone().unwrap_or_default();
             let complaint = app.model.complaint.text().to_owned();

@@ -143,6 +143,24 @@ pub fn entry_changed(app: &mut App) {
     }
 }
 
+/// Where the place of the gauge, or the answer picked, is kept while a step is open.
+pub fn set_key(step: &str) -> String {
+    format!("{step} set")
+}
+
+/// The place of the gauge, or the answer picked, as it is kept; empty where it is as it was offered.
+pub fn set_aside_as(step: &StepData, entry: &Entry) -> String {
+    match &step.asks {
+        Asks::Reading { place, .. } if *place != entry.place => {
+            place_of(step, entry).map_or_else(String::new, |p| p.id().to_owned())
+        }
+        Asks::Pick(answers) if entry.pick > 0 => {
+            answers.get(entry.pick).map_or_else(String::new, |(id, _)| id.clone())
+        }
+        _ => String::new(),
+    }
+}
+
 fn place_of(step: &StepData, entry: &Entry) -> Option<Place> {
     match &step.asks {
         Asks::Reading { places, .. } => places.get(entry.place).copied(),
@@ -175,6 +193,7 @@ fn take(app: &mut App, step: &StepData) {
     match app.desk.give(&text, place) {
         Ok(said) => {
             app.desk.save_draft(&step.id, "");
+            app.desk.save_draft(&set_key(&step.id), "");
             // An undecided reading asks again: the entry is emptied even where the prompt looks the same.
             app.model.entry.key.clear();
             app.refresh();
@@ -324,6 +343,10 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     match key {
         Key::Esc | Key::Enter | Key::Backspace => app.close(),
         Key::Char('s') if page == Some(Page::Report) => save_report(app),
+        Key::Char('s') if page == Some(Page::Summary) => match app.desk.save_summary() {
+            Ok(place) => app.say(&format!("The five lines are at {place}")),
+            Err(error) => app.refuse(&error),
+        },
         Key::Char('h') if page == Some(Page::Report) => {
             app.keep_draft();
             match app.desk.hand_over_file() {

@@ -34,12 +34,13 @@ pub fn start(app: &mut App, key: Key) -> Left {
         Key::Enter if app.model.start_at <= recent => {
             let id = app.model.recent.get(app.model.start_at - 1).map(|c| c.id.clone());
             if let Some(id) = id {
-                open_case(app, &id);
+                app.switch_to(&id);
             }
         }
         Key::Enter => match START_ROWS.get(app.model.start_at - 1 - recent) {
             Some(StartRow::Questions) => app.open(Screen::Questions(0)),
             Some(StartRow::Cases) => app.open_cases(),
+            Some(StartRow::HandedOver) => app.open(Screen::HandedOver),
             Some(StartRow::Supply) => open_cars(app, Purpose::Supply),
             Some(StartRow::Settings) => app.act_on(Action::Settings),
             Some(StartRow::Help) => app.act_on(Action::Help),
@@ -144,17 +145,29 @@ pub fn cars(app: &mut App, key: Key) {
     }
 }
 
-/// Opens a case from a list.
-pub fn open_case(app: &mut App, id: &str) {
-    app.keep_draft();
-    match app.desk.open(id) {
-        Ok(said) => {
-            app.enter_case();
-            if let Some(said) = said {
-                app.say(&said);
+/// The file of a case handed over is being typed.
+pub fn handed_over(app: &mut App, key: Key) {
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter if app.model.file.text().trim().is_empty() => {
+            app.refuse("Nothing is typed yet. Type or paste where the file is.");
+        }
+        Key::Enter => {
+            let file = app.model.file.text().trim().to_owned();
+            match app.desk.take_in(&file) {
+                Ok((id, said)) => {
+                    app.model.file.clear();
+                    app.switch_to(&id);
+                    if app.model.message.is_none() {
+                        app.say(&said);
+                    }
+                }
+                Err(error) => app.model.file.error = Some(error),
             }
         }
-        Err(error) => app.refuse(&error),
+        key => {
+            app.model.file.key(key);
+        }
     }
 }
 
@@ -169,7 +182,7 @@ pub fn cases(app: &mut App, key: Key) {
         Key::Esc => app.close(),
         Key::Enter => {
             if let Some(id) = matching.get(*at).map(|c| c.id.clone()) {
-                open_case(app, &id);
+                app.switch_to(&id);
             }
         }
         key => {
@@ -197,7 +210,7 @@ pub fn answers(app: &mut App, at: usize, key: Key) {
 }
 
 /// How many settings there are.
-pub const SETTINGS: usize = 5;
+pub const SETTINGS: usize = 6;
 
 pub fn settings(app: &mut App, at: usize, key: Key) {
     if let Some(row) = digit(key, SETTINGS).or_else(|| moved(at, SETTINGS, key)) {
@@ -236,9 +249,14 @@ fn toggle(app: &mut App, at: usize) {
                 Depth::True => Depth::None,
                 Depth::None => Depth::Sixteen,
             };
+            model.settings.colour = Some(model.look.theme.depth);
         }
-        3 => model.look.ascii = !model.look.ascii,
-        _ => model.settings.agent = !model.settings.agent,
+        3 => {
+            model.look.ascii = !model.look.ascii;
+            model.settings.ascii = Some(model.look.ascii);
+        }
+        4 => model.settings.agent = !model.settings.agent,
+        _ => model.settings.plain = !model.settings.plain,
     }
     app.desk.settle(app.model.settings);
     app.model.entry.key.clear();

@@ -3,6 +3,7 @@
 mod car;
 mod case;
 mod lists;
+mod supply;
 
 use super::app::App;
 use super::desk::{Desk, Phase, Prompt};
@@ -10,7 +11,8 @@ use super::keys::Key;
 use super::model::{Entry, Screen};
 use super::widgets::Field;
 
-pub use case::entry_changed;
+pub use case::{entry_changed, set_aside_as, set_key};
+pub use supply::open_supply;
 
 /// What is left by a key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,6 +47,8 @@ pub fn key(app: &mut App, key: Key) -> Left {
             }
         }
         Screen::Settings(at) => lists::settings(app, *at, key),
+        Screen::Supply { .. } => supply::key(app, key),
+        Screen::HandedOver => lists::handed_over(app, key),
     }
     Left::Nothing
 }
@@ -74,6 +78,8 @@ pub fn paste(app: &mut App, text: &str) {
                 field.paste(text);
             }
         }
+        Screen::Supply { .. } => supply::paste(app, text),
+        Screen::HandedOver => app.model.file.paste(text),
         _ => {}
     }
 }
@@ -107,9 +113,15 @@ pub fn fresh_entry(desk: &dyn Desk, prompt: &Prompt, key: String) -> Entry {
     if let Prompt::Step(step) = prompt {
         entry.expected.clone_from(&step.expected);
         match &step.asks {
-            super::desk::Asks::Reading { place, .. } => entry.place = *place,
+            super::desk::Asks::Reading { place, places, .. } => {
+                let set = desk.draft(&set_key(&step.id));
+                let set = places.iter().position(|p| Some(p.id()) == set.as_deref());
+                entry.place = set.unwrap_or(*place);
+            }
             super::desk::Asks::Pick(answers) => {
-                let before = step.before.as_deref();
+                let set = desk.draft(&set_key(&step.id)).filter(|s| !s.is_empty());
+                let before = set.or_else(|| step.before.clone());
+                let before = before.as_deref();
                 entry.pick = answers.iter().position(|(id, _)| Some(id.as_str()) == before).unwrap_or(0);
             }
             _ => {}
