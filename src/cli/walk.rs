@@ -5,6 +5,7 @@ use super::{Done, Failure, Output, answers, note, read_text, wizard};
 use crate::belief::Particles;
 use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::Library;
+use crate::plain::PlainError;
 use crate::quantity::UnitSystem;
 use crate::rig::Rig;
 use crate::session::{self, Driven, Session};
@@ -97,7 +98,8 @@ pub fn run(args: &Args, looks: wizard::Looks, out: &mut Output) -> Result<Done, 
             wizard::walk(begin, args.cases.clone(), args.trees.clone(), looks)
         }
         (None, Some(name)) => {
-            let (rig, tree, case) = kept(args, &library, name)?;
+            let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| Failure::File(e.to_string()))?;
+            let (rig, tree, case) = kept(&folder, &library, name)?;
             let session = Session::resume(rig, tree, case, UnitSystem::Metric).map_err(Failure::input)?;
             by_a_person(session)
         }
@@ -112,8 +114,7 @@ pub fn run(args: &Args, looks: wizard::Looks, out: &mut Output) -> Result<Done, 
 
 /// Whether a person walks on the screens rather than line by line.
 fn on_screens(args: &Args) -> bool {
-    let plain = args.plain || std::env::var_os("FAULTWALK_PLAIN").is_some_and(|v| !v.is_empty());
-    !plain && wizard::has_terminal()
+    !args.plain && !wizard::wants_plain() && wizard::has_terminal()
 }
 
 /// What the screens begin with; what is wrong with tree or rig is said before the terminal changes.
@@ -136,8 +137,11 @@ fn asked_for(args: &Args, library: &Library) -> Result<(Tree, Rig, String), Fail
 }
 
 /// A case to go on with, its rig and its tree as they were.
-fn kept(args: &Args, library: &Library, name: &str) -> Result<(Arc<Rig>, Arc<Tree>, Case), Failure> {
-    let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| Failure::File(e.to_string()))?;
+pub fn kept(
+    folder: &CaseFolder,
+    library: &Library,
+    name: &str,
+) -> Result<(Arc<Rig>, Arc<Tree>, Case), Failure> {
     let case: Case = folder.resume(name).map_err(|e| Failure::File(e.to_string()))?;
     let tree = load_tree(library, &case.header().tree)?;
     let rig = Rig::parse("the rig kept in the case", &case.header().rig).map_err(Failure::input)?;
@@ -145,15 +149,17 @@ fn kept(args: &Args, library: &Library, name: &str) -> Result<(Arc<Rig>, Arc<Tre
 }
 
 /// The line dialogue on standard input and output.
-fn by_a_person(mut session: Session) -> Result<Done, Failure> {
+pub fn by_a_person(mut session: Session) -> Result<Done, Failure> {
     let mut input = std::io::stdin().lock();
     let mut output = std::io::stdout().lock();
-    match crate::plain::run(&mut session, &mut input, &mut output) {
-        Ok(_) => Ok(Done::Fine),
-        Err(crate::plain::PlainError::Io(e)) if e.kind() == std::io::ErrorKind::BrokenPipe => {
-            Err(Failure::BrokenPipe)
-        }
-        Err(error) => Err(Failure::File(error.to_string())),
+    crate::plain::run(&mut session, &mut input, &mut output).map(|_| Done::Fine).map_err(plain_failure)
+}
+
+/// What a dialogue that broke off is to the outside; a reader that went away is no error.
+pub fn plain_failure(error: PlainError) -> Failure {
+    match error {
+        PlainError::Io(e) if e.kind() == std::io::ErrorKind::BrokenPipe => Failure::BrokenPipe,
+        error => Failure::File(error.to_string()),
     }
 }
 

@@ -1,9 +1,15 @@
-//! No command at all: the screens.
+//! No command at all: the screens, or the line dialogue.
 
-use super::{Done, Failure};
+use super::walk::{by_a_person, header, kept, library, load_tree};
+use super::{Done, Failure, read_text};
+use crate::case::{CaseFolder, CaseState, CaseSummary};
+use crate::plain::{self, Beginning, Offer};
+use crate::rig::{Rig, name_in};
+use crate::session::Session;
 use crate::tui::{self, Begin, End, OpenError, Options};
 use std::io::IsTerminal;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Arguments of the screens.
 #[derive(Debug, Clone, Default, clap::Args)]
@@ -17,6 +23,9 @@ pub struct Args {
     /// The terminal has a light ground.
     #[arg(long)]
     light: bool,
+    /// Ask one question a line, without moving the cursor; FAULTWALK_PLAIN and the settings do the same.
+    #[arg(long)]
+    plain: bool,
 }
 
 /// How the screens look, for every command that opens them.
@@ -35,17 +44,64 @@ pub fn has_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
 }
 
-/// Opens the screens on the start.
+/// Whether the surroundings ask for the line dialogue.
+pub fn wants_plain() -> bool {
+    std::env::var_os("FAULTWALK_PLAIN").is_some_and(|v| !v.is_empty())
+}
+
+/// Opens the screens on the start, or begins the line dialogue.
 pub fn run(args: Args, looks: Looks) -> Result<Done, Failure> {
+    let places = tui::places(args.cases.clone(), args.trees.clone());
+    let settings = places.settings.as_deref().map(tui::recall_settings).unwrap_or_default();
+    if args.plain || wants_plain() || settings.plain {
+        return line_by_line(&places, settings.units);
+    }
     if !has_terminal() {
         return Err(Failure::Input(
-            "expected a terminal for the screens, found a pipe or a file; 'faultwalk walk TREE --plain' asks line by line, \
+            "expected a terminal for the screens, found a pipe or a file; 'faultwalk --plain' asks line by line, \
              'faultwalk --help' lists every command"
                 .into(),
         ));
     }
     let options = Options { cases: args.cases, trees: args.trees, light: args.light, ..Options::default() };
     open(options, looks)
+}
+
+/// The line dialogue from its beginning: complaint, walk and car, or a case to go on with.
+fn line_by_line(places: &tui::Places, units: crate::quantity::UnitSystem) -> Result<Done, Failure> {
+    let library = library(places.trees.as_deref())?;
+    let folder = CaseFolder::open(places.cases.as_deref()).map_err(|e| Failure::File(e.to_string()))?;
+    let listed = folder.list().map_err(|e| Failure::File(e.to_string()))?;
+    let cars = tui::saved_cars(places.cars.as_deref()).into_iter();
+    let cars = cars.filter_map(|c| Some((c.name, read_text(&PathBuf::from(&c.id)).ok()?))).collect();
+    let offer = Offer { library: &library, cases: listed.iter().filter_map(in_words).collect(), cars };
+    let chosen = {
+        let mut input = std::io::stdin().lock();
+        plain::choose(&offer, &mut input, &mut std::io::stdout().lock())
+    };
+    let session = match chosen.map_err(super::walk::plain_failure)? {
+        Beginning::Left => return Ok(Done::Fine),
+        Beginning::Kept(id) => {
+            let (rig, tree, case) = kept(&folder, &library, &id)?;
+            Session::resume(rig, tree, case, units)
+        }
+        Beginning::New { walk, rig: text, complaint } => {
+            let tree = load_tree(&library, &walk)?;
+            let rig = Rig::parse("the car", &text).map_err(Failure::input)?;
+            let header = header(&tree, &text, Some(complaint));
+            let case = folder.create(header).map_err(|e| Failure::File(e.to_string()))?;
+            Session::begin(Arc::new(rig), Arc::new(tree), Some(case), units)
+        }
+    };
+    by_a_person(session.map_err(Failure::input)?)
+}
+
+/// An open case as the dialogue lists it.
+fn in_words(case: &CaseSummary) -> Option<(String, String)> {
+    let complaint = case.complaint.as_deref().unwrap_or(&case.tree);
+    let mark = if case.simulated { "SIMULATED " } else { "" };
+    let words = format!("{mark}{}, {complaint}, case {}", name_in(&case.rig), case.id);
+    (case.state == CaseState::Open).then(|| (case.id.clone(), words))
 }
 
 /// Opens the screens where `options` say.

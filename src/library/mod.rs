@@ -13,5 +13,5 @@ mod whole;
 #[cfg(test)]
 mod tests;
 
-pub use source::{Library, Listed};
+pub use source::{Answering, Library, Listed};
 pub use whole::Loaded;

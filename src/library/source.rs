@@ -35,6 +35,17 @@ pub struct Listed {
     pub heading: Heading,
 }
 
+/// A tree that answers a complaint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answering {
+    /// Its id.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// The paragraph about it; empty where there is none.
+    pub about: String,
+}
+
 fn complaint(name: &str, rule: &'static str, message: String, hint: &str) -> Diagnostic {
     Diagnostic {
         rule,
@@ -93,19 +104,20 @@ impl Library {
         self.list().into_iter().filter(|l| l.heading.tree.is_some()).collect()
     }
 
-    /// Trees that answer these kinds of complaint, those that answer most of them first: id and title.
-    pub fn answering(&self, kinds: &[Complaint]) -> Vec<(String, String)> {
-        let mut fits: Vec<(usize, String, String)> = self
+    /// Trees that answer these kinds of complaint, those that answer most of them first.
+    pub fn answering(&self, kinds: &[Complaint]) -> Vec<Answering> {
+        let mut fits: Vec<(usize, Answering)> = self
             .trees()
             .into_iter()
             .filter_map(|listed| {
                 let id = listed.heading.tree.clone()?;
                 let hits = kinds.iter().filter(|k| listed.heading.complaints.contains(k)).count();
-                (hits > 0).then_some((hits, id, listed.heading.title))
+                let about = listed.heading.about.unwrap_or_default();
+                (hits > 0).then_some((hits, Answering { id, title: listed.heading.title, about }))
             })
             .collect();
         fits.sort_by_key(|fit| std::cmp::Reverse(fit.0));
-        fits.into_iter().map(|(_, id, title)| (id, title)).collect()
+        fits.into_iter().map(|(_, fit)| fit).collect()
     }
 
     /// The text of a file by its path without the ending.

@@ -54,6 +54,7 @@ pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) 
     }
 }
 
+/// Writes lines, hidden characters made visible.
 pub(super) fn say(out: &mut dyn Write, lines: &[String]) -> Result<(), PlainError> {
     for line in lines {
         writeln!(out, "{}", crate::text::visible(line))?;
@@ -62,6 +63,7 @@ pub(super) fn say(out: &mut dyn Write, lines: &[String]) -> Result<(), PlainErro
     Ok(())
 }
 
+/// One line typed; nothing at the end of the input.
 pub(super) fn line(
     input: &mut dyn BufRead,
     out: &mut dyn Write,

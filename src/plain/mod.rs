@@ -6,9 +6,11 @@
 mod dialogue;
 mod practice;
 mod show;
+mod start;
 
 pub use dialogue::{Ended, run};
 pub use practice::practise;
+pub use start::{Beginning, Offer, choose};
 
 use crate::session::SessionError;
 

@@ -5,11 +5,13 @@
 //! faults, trees or screens.
 
 mod build;
+mod draft;
 mod fields;
 mod problem;
 mod read;
 mod uncertain;
 
+pub use draft::{RigDraft, name_in};
 pub use fields::{FIELDS, Field, Kind, dash_bore, field};
 pub use problem::{Problem, RigError};
 pub use read::{RigText, Value};

@@ -7,6 +7,7 @@ use super::supply::{PLANS, SupplySheet};
 use super::theme::Depth;
 use super::widgets::{Circuit, InductionPath, Scale};
 use crate::instrument::Verdict;
+use crate::library::Answering;
 use crate::quantity::{Unit, UnitSystem};
 use crate::terms::{Caution, Complaint, Place};
 use crate::walk::Reason;
@@ -377,8 +378,8 @@ pub struct Settings {
 pub trait Desk {
     /// Kinds of complaint a sentence points to.
     fn kinds(&self, sentence: &str) -> Vec<Complaint>;
-    /// Walks for these kinds, the fittest first: id and title.
-    fn walks(&self, kinds: &[Complaint]) -> Vec<(String, String)>;
+    /// Walks for these kinds, the fittest first.
+    fn walks(&self, kinds: &[Complaint]) -> Vec<Answering>;
     /// Cases on disk, the latest first.
     fn cases(&mut self) -> Result<Vec<CaseLine>, String>;
     /// Cars saved and shipped.

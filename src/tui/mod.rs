@@ -32,11 +32,11 @@ pub use desk::{
     Act, Asks, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactKind, FactLine, FindingData, Head,
     Page, Para, Phase, Prompt, RecordLine, Settings, StepData,
 };
-pub use door::{Door, Places, recall_settings};
+pub use door::{Door, Places, recall_settings, saved_cars};
 pub use keys::{Key, Msg, Stop, message};
 pub use look::Look;
 pub use model::{Model, Screen};
-pub use open::{Begin, OpenError, Options, open};
+pub use open::{Begin, OpenError, Options, open, places};
 pub use plan::{Spot, StationPressures};
 pub use runtime::{End, Host, run};
 pub use supply::{PLANS, SupplyRow, SupplySheet};

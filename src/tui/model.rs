@@ -7,6 +7,7 @@ use super::keys::Key;
 use super::look::Look;
 use super::supply::{PLANS, SupplySheet};
 use super::widgets::{Circuit, Field, Timer};
+use crate::library::Answering;
 use crate::terms::{Caution, Complaint};
 use std::time::Duration;
 
@@ -77,8 +78,8 @@ pub enum Screen {
     Questions(usize),
     /// Several walks fit.
     Walks {
-        /// Id and title.
-        list: Vec<(String, String)>,
+        /// The walks.
+        list: Vec<Answering>,
         /// The row the keys act on.
         at: usize,
     },

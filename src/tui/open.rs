@@ -71,6 +71,16 @@ fn folder(variable: &str, under_home: &str) -> Option<PathBuf> {
     absolute(variable).or_else(|| absolute("HOME").map(|h| h.join(under_home))).map(|p| p.join("faultwalk"))
 }
 
+/// Where everything is kept, with the cases and trees given and the account's own folders for the rest.
+pub fn places(cases: Option<PathBuf>, trees: Option<PathBuf>) -> Places {
+    Places {
+        cases,
+        trees,
+        cars: folder("XDG_DATA_HOME", ".local/share").map(|f| f.join("cars")),
+        settings: folder("XDG_CONFIG_HOME", ".config").map(|f| f.join("settings.json")),
+    }
+}
+
 /// Opens the screens and runs them until the person leaves; gives how they ended.
 ///
 /// # Errors
@@ -82,12 +92,7 @@ pub fn open(options: Options) -> Result<End, OpenError> {
     if options.no_color {
         look.theme.depth = Depth::None;
     }
-    let places = Places {
-        cases: options.cases,
-        trees: options.trees,
-        cars: folder("XDG_DATA_HOME", ".local/share").map(|f| f.join("cars")),
-        settings: folder("XDG_CONFIG_HOME", ".config").map(|f| f.join("settings.json")),
-    };
+    let places = places(options.cases, options.trees);
     let settings = places.settings.as_deref().map(super::door::recall_settings).unwrap_or_default();
     look.ascii |= settings.ascii == Some(true);
     // What takes colour away for this run wins over what was once chosen.

@@ -120,6 +120,14 @@ pub fn scroll(model: &mut Model, key: Key) -> bool {
             _ => false,
         };
     let page_only = matches!(model.screen, Screen::Page { .. });
+    if let Screen::Car(car) = &model.screen
+        && model.menu.is_none()
+        && !car.drawing
+        && car.editing.is_none()
+    {
+        // Among many facts paging goes by groups, with the row the keys act on.
+        return false;
+    }
     match key {
         Key::PageUp | Key::PageDown => {}
         Key::Up | Key::Down if free_arrows => {}

@@ -3,6 +3,7 @@
 
 mod agent;
 mod drawn;
+mod outside;
 mod people;
 #[cfg(unix)]
 mod pty;
@@ -10,6 +11,7 @@ mod storms;
 mod supply;
 mod walked;
 
+use faultwalk::quantity::UnitSystem;
 use faultwalk::tui::{App, Depth, Door, Effect, Ground, Key, Look, Msg, Places, Settings, Theme, draw};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -49,6 +51,21 @@ impl Bench {
         let door = Door::open(places(&home), Settings::default()).unwrap();
         let app = App::new(Box::new(door), look, Settings::default());
         let mut bench = Self { app, now: Duration::ZERO, look, home, _folder: Some(folder) };
+        bench.send(Msg::Resize(columns, rows));
+        bench
+    }
+
+    /// The app on the built-in trees, in psi, with one car kept if `rig` gives its file.
+    pub fn built_in(columns: u16, rows: u16, rig: Option<&str>) -> Self {
+        let mut bench = Self::new(columns, rows);
+        let cars = bench.home.join("cars");
+        std::fs::create_dir_all(&cars).unwrap();
+        if let Some(text) = rig {
+            std::fs::write(cars.join("mine.yaml"), text).unwrap();
+        }
+        let settings = Settings { units: UnitSystem::Us, ..Settings::default() };
+        let door = Door::open(Places { trees: None, ..places(&bench.home) }, settings).unwrap();
+        bench.app = App::new(Box::new(door), bench.look, settings);
         bench.send(Msg::Resize(columns, rows));
         bench
     }

@@ -3,12 +3,11 @@
 
 use super::Bench;
 use faultwalk::library::Library;
-use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
 use faultwalk::session::{Bench as Simulated, FaultyCar, typed};
 use faultwalk::terms::Fault;
 use faultwalk::tree::{StepKind, Tree};
-use faultwalk::tui::{App, Asks, Door, Key, Places, Prompt, Settings};
+use faultwalk::tui::{Asks, Key, Prompt};
 use std::path::Path;
 
 /// What stands beside the seam between person and car: what the step of that id would give there.
@@ -74,24 +73,10 @@ fn walk(rig_name: &str, sentence: &str, tree_id: &str, fault: Fault, columns: u1
     let sound = FaultyCar::new(&rig, &[]).unwrap();
     let tree = Library::embedded().tree(tree_id).unwrap();
 
-    let folder = tempfile::tempdir().unwrap();
-    let cars = folder.path().join("cars");
-    std::fs::create_dir(&cars).unwrap();
-    std::fs::write(cars.join("mine.yaml"), &text).unwrap();
-    let places = Places {
-        cases: Some(folder.path().join("cases")),
-        trees: None,
-        cars: Some(cars),
-        settings: Some(folder.path().join("settings.json")),
-    };
-    let settings = Settings { units: UnitSystem::Us, ..Settings::default() };
-    let door = Door::open(places, settings).unwrap();
-    let mut b = Bench::new(columns, rows);
-    b.app = App::new(Box::new(door), b.look, settings);
-    b.send(faultwalk::tui::Msg::Resize(columns, rows));
+    let mut b = Bench::built_in(columns, rows, Some(&text));
     b.keys(sentence).keys("<enter>");
     if let faultwalk::tui::Screen::Walks { list, .. } = &b.app.model().screen {
-        let row = list.iter().position(|(id, _)| id == tree_id).unwrap();
+        let row = list.iter().position(|walk| walk.id == tree_id).unwrap();
         for _ in 0..row {
             b.press(Key::Down);
         }

@@ -266,3 +266,39 @@ fn a_step_put_off_is_taken_up_again_from_the_record() {
     b.keys("<c-x><down><down><down><enter>").sees("ethanol in the fuel").sees("supply pressure: later");
     b.keys("<c-d><enter>").sees("Step").sees("supply pressure").sees("reading >");
 }
+
+#[test]
+fn no_label_of_a_fact_is_cut_and_paging_goes_by_groups() {
+    for (columns, rows) in [(80, 200), (40, 300)] {
+        let mut b = Bench::new(columns, rows);
+        b.keys("lean<enter><enter>");
+        let Screen::Car(car) = b.app.model().screen.clone() else { panic!("no car") };
+        for &i in &car.shown() {
+            b.sees(&car.sheet.facts[i].label);
+        }
+    }
+    let mut b = Bench::new(80, 24);
+    b.keys("lean<enter><enter><pgdn>").sees("> ethanol in the fuel").keys("<pgdn><pgdn>");
+    b.sees("Injectors").keys("<pgdn>").sees("Regulator").keys("<pgup><pgup>").sees("> power at full load");
+    for _ in 0..20 {
+        b.keys("<pgdn>");
+    }
+    b.sees("> g Go on: where it is");
+}
+
+#[test]
+fn a_fact_with_choices_names_them() {
+    let mut b = Bench::new(80, 24);
+    b.keys("lean<enter><enter><pgdn><pgdn><down><down>").sees("> induction");
+    b.sees("left, right: natural, draw-through, blow-through").keys("<right>").sees("draw-through");
+}
+
+#[test]
+fn which_walk_is_told_by_what_each_is_about() {
+    let mut b = Bench::built_in(80, 24, None);
+    b.keys("it is lean<enter>").sees("Which walk through the car?");
+    let Screen::Walks { list, .. } = b.app.model().screen.clone() else { panic!("no walks") };
+    for walk in &list {
+        b.sees(walk.about.split_whitespace().take(6).collect::<Vec<_>>().join(" ").as_str()).keys("<down>");
+    }
+}

@@ -3,18 +3,16 @@
 use super::super::desk::{CarLine, CarSheet, FactKind, FactLine, Settings};
 use super::super::plan::{self, StationPressures};
 use crate::quantity::{Dimension, UnitSystem, figures};
-use crate::rig::{FIELDS, Kind, Problem, Rig, RigText, Value};
+use crate::rig::{FIELDS, Kind, Problem, Rig, RigDraft};
 use crate::session::{OVERVIEW, points, reference_advice, station_pressures};
-use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
-/// What was stated of a car.
+/// A car being described, and the file it came from.
 #[derive(Debug, Clone, Default)]
 pub struct CarDraft {
-    values: BTreeMap<String, Value>,
+    stated: RigDraft,
     file: Option<PathBuf>,
 }
 
@@ -46,46 +44,23 @@ impl CarDraft {
         let Some(id) = id else { return Ok(Self::default()) };
         let path = PathBuf::from(id);
         let text = fs::read_to_string(&path).map_err(|e| format!("could not read the car {id}: {e}"))?;
-        let read = RigText::parse(id, &text).map_err(|e| e.to_string())?;
-        Ok(Self { values: read.values, file: Some(path) })
-    }
-
-    fn text(&self) -> RigText {
-        let mut text = RigText::default();
-        "the car".clone_into(&mut text.source);
-        text.values.clone_from(&self.values);
-        text
+        let stated = RigDraft::parse(id, &text).map_err(|e| e.to_string())?;
+        Ok(Self { stated, file: Some(path) })
     }
 
     /// The checked car.
     pub fn rig(&self) -> Result<Rig, String> {
-        Rig::build(&self.text()).map_err(|e| e.to_string())
+        self.stated.rig().map_err(|e| e.to_string())
     }
 
     /// States a fact as typed; an empty text takes it back.
     pub fn set(&mut self, path: &str, text: &str) {
-        let Some(field) = FIELDS.iter().find(|f| f.path == path) else { return };
-        let items = |text: &str| -> Vec<String> {
-            text.split([',', ' ']).map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned).collect()
-        };
-        if text.trim().is_empty() {
-            self.values.remove(path);
-            return;
-        }
-        let value = match field.kind {
-            Kind::Conditions | Kind::Tools => Value::List(items(text)),
-            Kind::Curve => {
-                let row = |r: &str| r.split(',').map(|c| c.trim().to_owned()).collect::<Vec<_>>();
-                Value::Rows(text.split(';').filter(|r| !r.trim().is_empty()).map(row).collect())
-            }
-            _ => Value::Text(text.trim().to_owned()),
-        };
-        self.values.insert(path.to_owned(), value);
+        self.stated.set(path, text);
     }
 
     /// The car as its screen shows it.
     pub fn sheet(&self, units: UnitSystem) -> CarSheet {
-        let built = Rig::build(&self.text());
+        let built = self.stated.rig();
         let (rig, wrong): (Option<Rig>, Vec<Problem>) = match built {
             Ok(rig) => (Some(rig), Vec::new()),
             Err(error) => (None, error.problems),
@@ -93,7 +68,7 @@ impl CarDraft {
         let facts = FIELDS
             .iter()
             .map(|field| {
-                let stated = self.values.get(field.path).map(as_text);
+                let stated = self.stated.stated(field.path);
                 let used = rig.as_ref().and_then(|r| r.facts.iter().find(|f| f.path == field.path));
                 let value = stated
                     .clone()
@@ -121,10 +96,7 @@ impl CarDraft {
             .filter(elsewhere)
             .map(|p| if p.path.is_empty() { p.message.clone() } else { format!("{}: {}", p.path, p.message) })
             .collect();
-        let name = match self.values.get("rig") {
-            Some(Value::Text(name)) => name.clone(),
-            _ => "unnamed car".to_owned(),
-        };
+        let name = self.stated.name().unwrap_or("unnamed car").to_owned();
         CarSheet {
             name,
             facts,
@@ -137,21 +109,7 @@ impl CarDraft {
 
     /// The car as a rig file.
     pub fn yaml(&self) -> String {
-        let mut out = String::from("format: 1\n");
-        let mut open: Vec<&str> = Vec::new();
-        for field in FIELDS {
-            let Some(value) = self.values.get(field.path) else { continue };
-            let parts: Vec<&str> = field.path.split('.').collect();
-            let (key, folders) = parts.split_last().map_or(("", &[][..]), |(k, f)| (*k, f));
-            let same = open.iter().zip(folders).take_while(|(a, b)| a == b).count();
-            open.truncate(same);
-            for folder in &folders[same..] {
-                let _ = writeln!(out, "{}{folder}:", "  ".repeat(open.len()));
-                open.push(folder);
-            }
-            let _ = writeln!(out, "{}{key}: {}", "  ".repeat(open.len()), as_yaml(value));
-        }
-        out
+        self.stated.yaml()
     }
 
     /// Keeps the car in `folder` under its name, or where it came from; whole or not at all.
@@ -173,7 +131,7 @@ impl CarDraft {
 
     /// Keeps the car if it has a name and none of that name is kept yet.
     pub fn save_if_new(&mut self, folder: &Path) -> Result<(), String> {
-        let named = self.values.contains_key("rig");
+        let named = self.stated.name().is_some();
         if !named || self.file.is_some() || folder.join(format!("{}.yaml", self.slug())).exists() {
             return Ok(());
         }
@@ -181,43 +139,11 @@ impl CarDraft {
     }
 
     fn slug(&self) -> String {
-        let name = match self.values.get("rig") {
-            Some(Value::Text(name)) => name.to_lowercase(),
-            _ => String::new(),
-        };
+        let name = self.stated.name().unwrap_or_default().to_lowercase();
         let dashed: String =
             name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).take(60).collect();
         let slug = dashed.split('-').filter(|p| !p.is_empty()).collect::<Vec<_>>().join("-");
         if slug.is_empty() { "unnamed-car".to_owned() } else { slug }
-    }
-}
-
-/// The car's name in the text of a rig file, for lists: its `rig:` line as it stands, without reading the rest.
-pub fn name_in(rig: &str) -> String {
-    let line = rig.lines().find_map(|l| l.strip_prefix("rig:"));
-    let name = line.map(|l| l.trim().trim_matches('"').replace("\\\"", "\"")).unwrap_or_default();
-    if name.is_empty() { "unnamed car".to_owned() } else { name }
-}
-
-fn as_text(value: &Value) -> String {
-    match value {
-        Value::Text(text) => text.clone(),
-        Value::List(items) => items.join(", "),
-        Value::Rows(rows) => rows.iter().map(|r| r.join(", ")).collect::<Vec<_>>().join("; "),
-    }
-}
-
-fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
-}
-
-fn as_yaml(value: &Value) -> String {
-    let list =
-        |items: &[String]| format!("[{}]", items.iter().map(|i| quoted(i)).collect::<Vec<_>>().join(", "));
-    match value {
-        Value::Text(text) => quoted(text),
-        Value::List(items) => list(items),
-        Value::Rows(rows) => format!("[{}]", rows.iter().map(|r| list(r)).collect::<Vec<_>>().join(", ")),
     }
 }
 
@@ -292,24 +218,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_stated_survives_the_file() {
-        let mut draft = CarDraft::default();
-        for (path, text) in [
-            ("rig", "a \"quoted\" car: with # signs"),
-            ("site.altitude", "1200 ft"),
-            ("engine.idle.manifold", "45 kPa"),
-            ("controller.closed_loop", "idle, raised"),
-            ("pump.curve", "0 kPa, 300 L/h, 5 A; 600 kPa, 0 L/h, 15 A"),
-        ] {
-            draft.set(path, text);
-        }
-        let read = RigText::parse("test", &draft.yaml()).unwrap();
-        assert_eq!(read.values, draft.values);
-        let rig = draft.rig().unwrap();
-        assert_eq!(rig.name, "a \"quoted\" car: with # signs");
-    }
-
-    #[test]
     fn a_wrong_value_is_marked_where_it_stands_and_defaults_are_marked_as_such() {
         let mut draft = CarDraft::default();
         draft.set("regulator.set", "58 V");
@@ -336,6 +244,6 @@ mod tests {
         let cars = saved(Some(folder.path()));
         assert_eq!(cars.len(), 1);
         let again = CarDraft::take(Some(&cars[0].id)).unwrap();
-        assert_eq!(again.values, draft.values);
+        assert_eq!(again.stated, draft.stated);
     }
 }

@@ -1,8 +1,8 @@
 //! Cases on disk as the screens list them, and files of cases from one agent to another.
 
 use super::super::desk::CaseLine;
-use super::cars;
 use crate::case::{Case, CaseFolder, CaseState, Imported};
+use crate::rig::name_in;
 use crate::walk::Event;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -20,7 +20,7 @@ pub fn list(folder: &CaseFolder) -> Result<Vec<CaseLine>, String> {
     Ok(list
         .into_iter()
         .map(|c| CaseLine {
-            car: cars::name_in(&c.rig),
+            car: name_in(&c.rig),
             complaint: c.complaint.unwrap_or(c.tree),
             stands: match &c.state {
                 CaseState::Open => "open".into(),

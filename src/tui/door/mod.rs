@@ -3,6 +3,7 @@
 mod cars;
 mod kept;
 mod pages;
+mod remark;
 mod step;
 mod summary;
 mod supply;
@@ -14,7 +15,7 @@ use super::desk::{
 use super::supply::{PLANS, SupplySheet};
 use super::widgets::Circuit;
 use crate::case::{Case, CaseFolder, Draft, Header, digest_of};
-use crate::library::Library;
+use crate::library::{Answering, Library};
 use crate::quantity::figures;
 use crate::rig::Rig;
 use crate::session::{Crowd, Outlook, Session};
@@ -188,7 +189,7 @@ impl Desk for Door {
         Complaint::in_sentence(sentence)
     }
 
-    fn walks(&self, kinds: &[Complaint]) -> Vec<(String, String)> {
+    fn walks(&self, kinds: &[Complaint]) -> Vec<Answering> {
         self.library.answering(kinds)
     }
 
@@ -451,6 +452,11 @@ impl Desk for Door {
             let _ = cars::remember(file, settings);
         }
     }
+}
+
+/// Cars kept in a folder, by name; the id is the file's path.
+pub fn saved_cars(folder: Option<&std::path::Path>) -> Vec<CarLine> {
+    cars::saved(folder)
 }
 
 /// Settings remembered in a file; what is not there stays as it is by default.

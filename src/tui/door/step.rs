@@ -4,6 +4,7 @@ use super::super::desk::{Asks, Echo, Expected, FindingData, Phase, Prompt, Recor
 use super::super::plan::{self, Spot};
 use super::super::theme::Role;
 use super::super::widgets::{Circuit, PartState, Scale};
+use super::remark::remark;
 use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
 use crate::session::{Ask, Expectation, Outlook, Session, Standing, StepView, Width, bare_unit};
@@ -41,7 +42,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
     match session.ask() {
         Ask::Step(view) => {
             let data = step(session, &view, Phase::Walk);
-            Prompt::Step(Box::new(StepData { remark: outlook.and_then(remark), ..data }))
+            Prompt::Step(Box::new(StepData { remark: outlook.and_then(|o| remark(o, view.step)), ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
@@ -60,20 +61,6 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
         Ask::Closed => Prompt::Closed(outcome(session)),
         Ask::Broken(why) => Prompt::Broken(why.to_owned()),
     }
-}
-
-/// An open step that tells less than this share of what another test would, for its time, is remarked on.
-const STRONG: f64 = 0.25;
-
-/// One line where the odds and the tree disagree strongly about what to do next.
-fn remark(outlook: &Outlook) -> Option<String> {
-    let next = outlook.next.as_ref()?;
-    outlook.open_worth.filter(|worth| *worth < STRONG)?;
-    let minutes = figures(next.minutes, 2);
-    Some(format!(
-        "By the odds another test would tell more for its time: {}, about {minutes} min. Ctrl-S shows why.",
-        next.what
-    ))
 }
 
 /// What the case came to, in words.
@@ -274,7 +261,7 @@ fn axis(read: &Read, e: &Expectation, unit: &Unit) -> (f64, f64) {
 /// How far a value lies outside its band, in words; empty inside.
 fn off_by(si: f64, band: &Band, unit: &Unit) -> String {
     let zero = unit.from_si(0.0);
-    let by = |d: f64| format!("by {}", figures(unit.from_si(d) - zero, 2));
+    let by = |d: f64| format!("by {} {unit}", figures(unit.from_si(d) - zero, 2)).trim_end().to_owned();
     match (band.low, band.high) {
         (Some(low), _) if si < low => by(low - si),
         (_, Some(high)) if si > high => by(si - high),

@@ -2,7 +2,7 @@
 
 use super::super::desk::{FactKind, FactLine};
 use super::super::model::{CarState, Model, Purpose};
-use super::super::sheet::Sheet;
+use super::super::sheet::{Sheet, pad};
 use super::super::theme::Role;
 use super::{Layout, WIDE};
 
@@ -57,21 +57,30 @@ fn fact(sheet: &mut Sheet, fact: &FactLine, here: bool, car: &CarState) {
     }
     let value = if fact.value.is_empty() { "not given" } else { &fact.value };
     let mark = if fact.default { "  default" } else { "" };
-    let choice = if here && matches!(fact.kind, FactKind::Choice(_)) { "  (left, right)" } else { "" };
     let column = COLUMN.min(sheet.width / 2);
-    let label = super::super::sheet::cut(&fact.label, column.saturating_sub(1));
-    let text = format!("{}{value}{mark}{choice}", super::super::sheet::pad(&label, column));
+    // A label too long for its column pushes its value on; none is cut.
+    let text = if fact.label.chars().count() < column {
+        format!("{}{value}{mark}", pad(&fact.label, column))
+    } else {
+        format!("{}  {value}{mark}", fact.label)
+    };
     if here {
         sheet.choice(true, "", &text);
     } else {
         sheet.hanging(0, " ", if fact.default { Role::Muted } else { Role::Text }, &text);
+    }
+    if let FactKind::Choice(options) = &fact.kind
+        && here
+    {
+        sheet.hanging(4, "", Role::Muted, &format!("left, right: {}", options.join(", ")));
     }
     if let Some(problem) = &fact.problem {
         sheet.hanging(2, "!", Role::Error, problem);
     }
 }
 
-fn group_of(path: &str) -> &'static str {
+/// The group a fact stands in.
+pub fn group_of(path: &str) -> &'static str {
     match path.split('.').next().unwrap_or(path) {
         "rig" => "Name",
         "fuel" => "Fuel",

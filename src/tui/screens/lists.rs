@@ -5,14 +5,19 @@ use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::{Depth, Ground, Role};
 use super::super::widgets::Field;
+use crate::library::Answering;
 use crate::quantity::UnitSystem;
 
 /// Several walks fit the complaint.
-pub fn walks(model: &Model, list: &[(String, String)], at: usize, width: usize) -> Sheet {
+pub fn walks(model: &Model, list: &[Answering], at: usize, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
-    sheet.text(Role::Strong, "Which walk? The fittest stands first.");
-    for (i, (_, title)) in list.iter().enumerate() {
-        sheet.choice(i == at, &number(i), title);
+    sheet.text(Role::Strong, "Which walk through the car? The fittest stands first.");
+    for (i, walk) in list.iter().enumerate() {
+        sheet.choice(i == at, &number(i), &walk.title);
+    }
+    if let Some(about) = list.get(at).map(|w| w.about.as_str()).filter(|a| !a.is_empty()) {
+        sheet.gap();
+        sheet.text(Role::Muted, about);
     }
     sheet
 }

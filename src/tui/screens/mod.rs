@@ -13,6 +13,7 @@ use super::model::{Model, Screen};
 use super::sheet::{Sheet, pad};
 use super::theme::Role;
 
+pub use car::group_of;
 pub use start::{MOST_RECENT, START_ROWS, StartRow};
 
 /// From this width on, circuit and record stand beside the step.
@@ -116,6 +117,7 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
                 ("G", go),
                 ("Esc", "back"),
                 ("Tab", if car.drawing { "facts" } else { "drawings" }),
+                ("PgDn", if car.drawing { "more" } else { "next group" }),
                 ("K", "keep car"),
                 ("Del", "default"),
                 ("arrows", "pick, change"),

@@ -57,7 +57,7 @@ pub fn start(model: &Model, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.gap();
     sheet.text(Role::Strong, "What is wrong with the car? Say it in a sentence.");
-    model.complaint.lay(&mut sheet, "it", model.start_at == 0);
+    model.complaint.lay(&mut sheet, "complaint", model.start_at == 0);
     if model.complaint.is_empty() {
         sheet.text(Role::Muted, "Such as: goes lean on long hills since the new pump");
     } else if model.kinds.is_empty() {

@@ -94,10 +94,10 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet) {
         sheet.text(Role::Text, &step.action);
     }
     let mut around = Vec::new();
-    around.extend(step.condition.clone());
-    around.extend((!step.tools.is_empty()).then(|| format!("with {}", step.tools.join(", "))));
+    around.extend(step.condition.as_ref().map(|condition| format!("Car: {condition}")));
+    around.extend((!step.tools.is_empty()).then(|| format!("Tools: {}", step.tools.join(", "))));
     if !around.is_empty() {
-        sheet.text(Role::Muted, &format!("Car: {}", around.join("; ")));
+        sheet.text(Role::Muted, &around.join(". "));
     }
     if let Some(remark) = &step.remark {
         sheet.item("~", Role::Open, remark);

@@ -3,7 +3,8 @@
 use super::super::app::App;
 use super::super::desk::FactKind;
 use super::super::keys::Key;
-use super::super::model::{Purpose, Screen};
+use super::super::model::{CarState, Purpose, Screen};
+use super::super::screens::group_of;
 use super::super::widgets::Field;
 use super::moved;
 
@@ -30,7 +31,7 @@ pub fn key(app: &mut App, key: Key) {
         app.model.scroll = None;
         return;
     }
-    if let Some(row) = moved(car.at, count, key) {
+    if let Some(row) = moved(car.at, count, key).or_else(|| next_group(car, &shown, key)) {
         car.at = row;
         return;
     }
@@ -61,6 +62,18 @@ pub fn key(app: &mut App, key: Key) {
         }
         (Key::Delete, Some(_)) => put(app, ""),
         _ => {}
+    }
+}
+
+/// The first row of the next group of facts, or of this one or the one before; going on counts as the last group.
+fn next_group(car: &CarState, shown: &[usize], key: Key) -> Option<usize> {
+    let groups: Vec<&str> = shown.iter().map(|&i| group_of(&car.sheet.facts[i].path)).collect();
+    let begins: Vec<usize> =
+        (0..groups.len()).filter(|&i| i == 0 || groups[i] != groups[i - 1]).chain([groups.len()]).collect();
+    match key {
+        Key::PageDown => begins.iter().copied().find(|b| *b > car.at).or(Some(groups.len())),
+        Key::PageUp => begins.iter().copied().rev().find(|b| *b < car.at).or(Some(0)),
+        _ => None,
     }
 }
 

@@ -92,7 +92,7 @@ fn choose_walk(app: &mut App) {
             "No walk answers that complaint. Pick another question, or look at the trees in the help.",
         ),
         1 => {
-            app.model.walk = Some(list.remove(0).0);
+            app.model.walk = Some(list.remove(0).id);
             open_cars(app, Purpose::Begin);
         }
         _ => app.open(Screen::Walks { list, at: 0 }),
@@ -108,7 +108,7 @@ pub fn walks(app: &mut App, key: Key) {
     match key {
         Key::Esc => app.close(),
         Key::Enter => {
-            app.model.walk = list.get(*at).map(|(id, _)| id.clone());
+            app.model.walk = list.get(*at).map(|w| w.id.clone());
             open_cars(app, Purpose::Begin);
         }
         _ => {}

@@ -1,0 +1,267 @@
+//! What the line dialogue begins with: the complaint in a sentence, the walk, the car; or a case to go on with.
+
+use super::PlainError;
+use super::dialogue::{line, say};
+use crate::library::Library;
+use crate::rig::{FIELDS, Kind, RigDraft};
+use crate::terms::{Complaint, FIRST_WORD};
+use std::io::{BufRead, Write};
+
+/// What can be begun with.
+#[derive(Debug)]
+pub struct Offer<'a> {
+    /// The trees.
+    pub library: &'a Library,
+    /// Cases kept: id and words.
+    pub cases: Vec<(String, String)>,
+    /// Cars kept: name and rig file.
+    pub cars: Vec<(String, String)>,
+}
+
+/// What was chosen.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Beginning {
+    /// A new case.
+    New {
+        /// The tree's id.
+        walk: String,
+        /// The rig file's text.
+        rig: String,
+        /// The complaint in the person's words.
+        complaint: String,
+    },
+    /// A kept case, by id.
+    Kept(String),
+    /// Nothing: the person left, or the input ended.
+    Left,
+}
+
+/// Asks what to begin with.
+///
+/// # Errors
+/// [`PlainError::Io`]; what a person types wrong is answered in the dialogue.
+pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Beginning, PlainError> {
+    say(out, &[FIRST_WORD.to_owned(), String::new()])?;
+    say(
+        out,
+        &["What is wrong with the car? Say it in a sentence, or type: cases, questions, quit.".to_owned()],
+    )?;
+    loop {
+        let Some(text) = line(input, out, "complaint >")? else { return Ok(Beginning::Left) };
+        let kinds = match text.as_str() {
+            "" => continue,
+            "quit" => return Ok(Beginning::Left),
+            "cases" => {
+                match pick(input, out, "Which case? Type its number.", "case", &words(&offer.cases))? {
+                    Some(row) => return Ok(Beginning::Kept(offer.cases[row].0.clone())),
+                    None => continue,
+                }
+            }
+            "questions" => Vec::new(),
+            sentence => Complaint::in_sentence(sentence),
+        };
+        let kinds = if kinds.is_empty() {
+            let all: Vec<String> = Complaint::ALL.iter().map(|k| k.name().to_owned()).collect();
+            match pick(input, out, "What comes nearest? Type its number.", "complaint", &all)? {
+                Some(row) => vec![Complaint::ALL[row]],
+                None => continue,
+            }
+        } else {
+            let names: Vec<&str> = kinds.iter().map(|k| k.name()).collect();
+            say(out, &[format!("Understood: {}.", names.join("; "))])?;
+            kinds
+        };
+        let complaint = if text == "questions" { kinds[0].name().to_owned() } else { text };
+        let walks = offer.library.answering(&kinds);
+        let walk = match walks.as_slice() {
+            [] => {
+                say(
+                    out,
+                    &["No walk answers that complaint. Say it otherwise, or type: questions.".to_owned()],
+                )?;
+                continue;
+            }
+            [only] => only.id.clone(),
+            _ => {
+                let title = "Which walk? Type its number; the fittest stands first.";
+                let titles: Vec<String> = walks.iter().map(|w| w.title.clone()).collect();
+                match pick(input, out, title, "walk", &titles)? {
+                    Some(row) => walks[row].id.clone(),
+                    None => continue,
+                }
+            }
+        };
+        return Ok(match car(offer, input, out)? {
+            Some(rig) => Beginning::New { walk, rig, complaint },
+            None => Beginning::Left,
+        });
+    }
+}
+
+fn words(list: &[(String, String)]) -> Vec<String> {
+    list.iter().map(|(_, words)| words.clone()).collect()
+}
+
+/// A row by its number; nothing for `back`, an empty list or the end of the input.
+fn pick(
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+    title: &str,
+    prompt: &str,
+    rows: &[String],
+) -> Result<Option<usize>, PlainError> {
+    if rows.is_empty() {
+        say(out, &["There is none yet.".to_owned()])?;
+        return Ok(None);
+    }
+    say(out, &[title.to_owned()])?;
+    let numbered: Vec<String> = rows.iter().enumerate().map(|(i, row)| format!("{}: {row}", i + 1)).collect();
+    say(out, &numbered)?;
+    loop {
+        let Some(text) = line(input, out, &format!("{prompt} >"))? else { return Ok(None) };
+        if text == "back" {
+            return Ok(None);
+        }
+        match text.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|row| *row < rows.len()) {
+            Some(row) => return Ok(Some(row)),
+            None => say(
+                out,
+                &[format!("Error: expected a number from 1 to {}, or back; found '{text}'", rows.len())],
+            )?,
+        }
+    }
+}
+
+/// The car's rig file; nothing when the person leaves.
+fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Option<String>, PlainError> {
+    let mut names = words(&offer.cars.iter().map(|(n, _)| (String::new(), n.clone())).collect::<Vec<_>>());
+    names.push("another car: start from common values and change what is known".to_owned());
+    let row = pick(input, out, "Which car? Type its number.", "car", &names)?;
+    let Some(row) = row else { return Ok(None) };
+    let mut draft = match offer.cars.get(row) {
+        None => RigDraft::default(),
+        Some((name, text)) => match RigDraft::parse(name, text) {
+            Ok(draft) => draft,
+            Err(error) => {
+                say(out, &[format!("Error: {error}")])?;
+                RigDraft::default()
+            }
+        },
+    };
+    say(
+        out,
+        &["Type a fact with its value, such as: regulator.set 58 psi. Every fact has a common value until it is stated; \
+           facts lists them. begin goes on to the first step."
+            .to_owned()],
+    )?;
+    loop {
+        let Some(text) = line(input, out, "fact, or begin >")? else { return Ok(None) };
+        let (key, value) = text.split_once(' ').map_or((text.as_str(), ""), |(k, v)| (k, v.trim()));
+        match key {
+            "" => {}
+            "quit" => return Ok(None),
+            "facts" => say(out, &facts(&draft))?,
+            "begin" => match draft.rig() {
+                Ok(_) => return Ok(Some(draft.yaml())),
+                Err(error) => say(out, &[format!("Error: {error}")])?,
+            },
+            key => say(out, &[state(&mut draft, key, value)])?,
+        }
+    }
+}
+
+/// States a fact; a value that is wrong is not taken.
+fn state(draft: &mut RigDraft, key: &str, value: &str) -> String {
+    let Some(field) = FIELDS.iter().find(|f| f.path == key) else {
+        return format!("Error: there is no fact called '{key}'; type facts to see them all");
+    };
+    let before = draft.stated(key).unwrap_or_default();
+    draft.set(key, value);
+    let problem = draft.rig().err().and_then(|e| e.problems.into_iter().find(|p| p.path == key));
+    match problem {
+        Some(problem) => {
+            draft.set(key, &before);
+            format!("Error: {}", problem.message)
+        }
+        None if value.is_empty() => format!("{}: back to its common value.", field.label),
+        None => format!("{}: {value}.", field.label),
+    }
+}
+
+fn facts(draft: &RigDraft) -> Vec<String> {
+    let used = draft.rig().ok();
+    FIELDS
+        .iter()
+        .map(|field| {
+            let choices = match field.kind {
+                Kind::Choice(options) => format!(", one of {}", options.join(", ")),
+                Kind::YesNo => ", true or false".to_owned(),
+                _ => String::new(),
+            };
+            if let Some(value) = draft.stated(field.path) {
+                return format!("{}: {}: {value}{choices}", field.path, field.label);
+            }
+            let fact = used.as_ref().and_then(|r| r.facts.iter().find(|f| f.path == field.path));
+            let value = fact.map_or(field.default, |f| f.text.as_str());
+            let value = if value.is_empty() { "not given" } else { value };
+            format!("{}: {}: {value}, nobody stated it{choices}", field.path, field.label)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn begun(offer: &Offer, lines: &str) -> (Beginning, String) {
+        let mut out = Vec::new();
+        let chosen = choose(offer, &mut lines.as_bytes(), &mut out).unwrap();
+        (chosen, String::from_utf8(out).unwrap())
+    }
+
+    fn offer(library: &Library) -> Offer<'_> {
+        Offer {
+            library,
+            cases: vec![("20260101-0000".into(), "orchard pickup, lean".into())],
+            cars: vec![("orchard pickup".into(), "format: 1\nrig: orchard pickup\n".into())],
+        }
+    }
+
+    #[test]
+    fn a_sentence_leads_to_a_walk_and_a_car_with_what_is_known() {
+        let library = Library::embedded();
+        let lines =
+            "no fuel pressure\n2\nregulator.set 58 V\nregulator.set 58 psi\nrig Long Meadow van\nbegin\n";
+        let (chosen, said) = begun(&offer(&library), lines);
+        let Beginning::New { walk, rig, complaint } = chosen else { panic!("{said}") };
+        assert_eq!((walk.as_str(), complaint.as_str()), ("no-pressure", "no fuel pressure"));
+        assert!(said.contains("Understood: no fuel pressure"), "{said}");
+        assert!(said.contains("Error: expected a pressure, found '58 V', a voltage"), "{said}");
+        let rig = crate::rig::Rig::parse("test", &rig).unwrap();
+        assert_eq!(rig.name, "Long Meadow van");
+        assert!(!rig.is_default("regulator.set"));
+    }
+
+    #[test]
+    fn words_not_known_lead_to_questions_and_several_walks_to_a_choice() {
+        let library = Library::embedded();
+        let (chosen, said) = begun(&offer(&library), "it is odd\n99\n1\n1\n1\nbegin\n");
+        assert!(
+            said.contains("What comes nearest?") && said.contains("expected a number from 1 to"),
+            "{said}"
+        );
+        let Beginning::New { walk, complaint, .. } = chosen else { panic!("{said}") };
+        assert_eq!((walk.as_str(), complaint.as_str()), ("runs-lean", "it is odd"));
+    }
+
+    #[test]
+    fn a_kept_case_is_gone_on_with_and_the_end_of_the_input_leaves() {
+        let library = Library::embedded();
+        assert_eq!(begun(&offer(&library), "cases\n1\n").0, Beginning::Kept("20260101-0000".into()));
+        for lines in ["", "quit\n", "lean\n", "lean\n1\n", "lean\n1\n1\n", "lean\n1\n1\nfacts\n"] {
+            assert_eq!(begun(&offer(&library), lines).0, Beginning::Left, "{lines:?}");
+        }
+        let none = Offer { cases: Vec::new(), ..offer(&library) };
+        assert!(begun(&none, "cases\nquit\n").1.contains("There is none yet."));
+    }
+}

@@ -1,0 +1,58 @@
+//! The one line on a step where the odds and the tree disagree about what to do next.
+
+use crate::quantity::figures;
+use crate::session::Outlook;
+use crate::tree::Step;
+
+/// An open step that tells less than this share of what another test would, for its time, is remarked on.
+const STRONG: f64 = 0.25;
+
+/// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
+/// with, and one that takes no longer than the other is not worth it.
+pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
+    let next = outlook.next.as_ref()?;
+    let for_safety = !open.makes.is_empty() || !open.clears.is_empty();
+    if for_safety || open.minutes <= next.minutes {
+        return None;
+    }
+    outlook.open_worth.filter(|worth| *worth < STRONG)?;
+    let minutes = figures(next.minutes, 2);
+    Some(format!(
+        "By the odds another test would tell more for its time: {}, about {minutes} min. Ctrl-S shows why.",
+        next.what
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::library::Library;
+    use crate::session::Advice;
+
+    fn outlook(worth: f64) -> Outlook {
+        Outlook {
+            suspects: Vec::new(),
+            other: 0.0,
+            parts: Vec::new(),
+            misfit: None,
+            fragile: None,
+            next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0 }),
+            open_worth: Some(worth),
+        }
+    }
+
+    #[test]
+    fn only_a_long_step_that_tells_little_is_argued_with_and_never_one_for_safety() {
+        let tree = Library::embedded().tree("runs-lean").unwrap();
+        let mut step = tree.steps.iter().find(|s| s.asks() && s.makes.is_empty()).unwrap().clone();
+        step.minutes = 10.0;
+        let said = remark(&outlook(0.1), &step).unwrap();
+        assert!(said.contains("fuel trim, idle, about 2 min"), "{said}");
+        assert_eq!(remark(&outlook(0.5), &step), None, "half as good is no strong disagreement");
+        step.minutes = 1.0;
+        assert_eq!(remark(&outlook(0.1), &step), None, "a look of a minute is not worth an argument");
+        let mut safety = tree.steps.iter().find(|s| !s.makes.is_empty()).unwrap().clone();
+        safety.minutes = 10.0;
+        assert_eq!(remark(&outlook(0.0), &safety), None);
+    }
+}
