@@ -83,26 +83,46 @@ pub enum Msg {
     Stop(Stop),
 }
 
-/// The message of a terminal's event; nothing for events that mean nothing here, key releases among them.
-pub fn message(event: Event) -> Option<Msg> {
-    match event {
-        Event::Key(key) if key.kind != KeyEventKind::Release => self::key(key).map(Msg::Key),
-        Event::Paste(text) => Some(Msg::Paste(text)),
-        Event::Resize(columns, rows) => Some(Msg::Resize(columns, rows)),
-        _ => None,
+/// The messages of a terminal's event; none for events that mean nothing here, key releases among them.
+///
+/// Esc and a key that arrive together, as on a slow line or typed in one go, reach us as Alt with that key. They are taken for what
+/// was typed: Esc, then the key.
+pub fn messages(event: Event) -> impl Iterator<Item = Msg> {
+    let pair = match event {
+        Event::Key(key) if key.kind != KeyEventKind::Release => {
+            let (first, then) = keys(key);
+            [first.map(Msg::Key), then.map(Msg::Key)]
+        }
+        Event::Paste(text) => [Some(Msg::Paste(text)), None],
+        Event::Resize(columns, rows) => [Some(Msg::Resize(columns, rows)), None],
+        _ => [None, None],
+    };
+    pair.into_iter().flatten()
+}
+
+fn keys(event: KeyEvent) -> (Option<Key>, Option<Key>) {
+    let ctrl = event.modifiers.contains(KeyModifiers::CONTROL);
+    let alt = event.modifiers.contains(KeyModifiers::ALT);
+    // AltGr arrives as Ctrl and Alt together and types a character that is no letter; no terminal but Windows' sends it so.
+    let alt_gr = ctrl && !matches!(event.code, KeyCode::Char(c) if c.is_ascii_alphabetic());
+    if !alt || alt_gr {
+        return (key(event), None);
+    }
+    let plain = KeyEvent { modifiers: event.modifiers - KeyModifiers::ALT, ..event };
+    match key(plain) {
+        Some(then) => (Some(Key::Esc), Some(then)),
+        None => (None, None),
     }
 }
 
 fn key(event: KeyEvent) -> Option<Key> {
     let ctrl = event.modifiers.contains(KeyModifiers::CONTROL);
-    // AltGr arrives as Ctrl and Alt together and types a character.
     let alt = event.modifiers.contains(KeyModifiers::ALT);
     Some(match event.code {
         KeyCode::Char('h' | 'H') if ctrl && !alt => Key::Backspace,
         KeyCode::Char('j' | 'J' | 'm' | 'M') if ctrl && !alt => Key::Enter,
         KeyCode::Char('i' | 'I') if ctrl && !alt => Key::Tab,
         KeyCode::Char(c) if ctrl && !alt => Key::Ctrl(c.to_ascii_lowercase()),
-        KeyCode::Char(_) if alt && !ctrl => return None,
         KeyCode::Char(c) => Key::Char(c),
         KeyCode::Enter => Key::Enter,
         KeyCode::Esc => Key::Esc,
@@ -127,7 +147,10 @@ mod tests {
     use super::*;
 
     fn pressed(code: KeyCode, modifiers: KeyModifiers, kind: KeyEventKind) -> Option<Msg> {
-        message(Event::Key(KeyEvent::new_with_kind(code, modifiers, kind)))
+        let mut all = messages(Event::Key(KeyEvent::new_with_kind(code, modifiers, kind)));
+        let first = all.next();
+        assert_eq!(all.next(), None);
+        first
     }
 
     #[test]
@@ -150,9 +173,20 @@ mod tests {
     }
 
     #[test]
-    fn function_keys_alt_and_mouse_are_not_listened_to() {
+    fn function_keys_and_focus_are_not_listened_to() {
         assert_eq!(pressed(KeyCode::F(1), KeyModifiers::NONE, KeyEventKind::Press), None);
-        assert_eq!(pressed(KeyCode::Char('x'), KeyModifiers::ALT, KeyEventKind::Press), None);
-        assert_eq!(message(Event::FocusGained), None);
+        assert_eq!(messages(Event::FocusGained).count(), 0);
+    }
+
+    #[test]
+    fn escape_and_a_key_that_arrive_together_are_both_taken() {
+        let of = |c, modifiers| {
+            let event = Event::Key(KeyEvent::new(KeyCode::Char(c), modifiers));
+            messages(event).collect::<Vec<_>>()
+        };
+        let both = |then| vec![Msg::Key(Key::Esc), Msg::Key(then)];
+        assert_eq!(of('x', KeyModifiers::ALT), both(Key::Char('x')));
+        assert_eq!(of('?', KeyModifiers::ALT), both(Key::Char('?')));
+        assert_eq!(of('t', KeyModifiers::ALT | KeyModifiers::CONTROL), both(Key::Ctrl('t')));
     }
 }

@@ -33,7 +33,7 @@ pub use desk::{
     Page, Para, Phase, Prompt, RecordLine, Settings, StepData,
 };
 pub use door::{Door, Places, recall_settings, saved_cars};
-pub use keys::{Key, Msg, Stop, message};
+pub use keys::{Key, Msg, Stop, messages};
 pub use look::Look;
 pub use model::{Model, Screen};
 pub use open::{Begin, OpenError, Options, open, places};

@@ -4,7 +4,7 @@
 //! and SIGINT, and around a stop by Ctrl-Z. Nothing is ever asked of the terminal, so no answer can arrive late and look
 //! like typing. Keys and signals reach the program through one channel: with nothing to do it sleeps without a wake-up.
 
-use super::keys::{Key, Msg, Stop, message};
+use super::keys::{Key, Msg, Stop, messages};
 use super::runtime::Host;
 use crossterm::cursor::Show;
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
@@ -177,10 +177,10 @@ fn read_keys(sender: &Sender<Msg>) {
     loop {
         match crossterm::event::read() {
             Ok(event) => {
-                if let Some(msg) = message(event)
-                    && sender.send(msg).is_err()
-                {
-                    return;
+                for msg in messages(event) {
+                    if sender.send(msg).is_err() {
+                        return;
+                    }
                 }
             }
             Err(error) if error.kind() == io::ErrorKind::Interrupted => {}

@@ -22,9 +22,6 @@ struct Terminal {
 
 impl Terminal {
     fn start(home: &Path, columns: u16, rows: u16, more: &[(&str, &str)]) -> Self {
-        let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
-        let pair = native_pty_system().openpty(size).unwrap();
-        let before = format!("{:?}", pair.master.get_termios());
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_faultwalk"));
         command.env_clear();
         command.env("HOME", home);
@@ -35,6 +32,13 @@ impl Terminal {
         }
         command.arg("--trees");
         command.arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/trees/short-walk"));
+        Self::run(command, columns, rows)
+    }
+
+    fn run(command: CommandBuilder, columns: u16, rows: u16) -> Self {
+        let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
+        let pair = native_pty_system().openpty(size).unwrap();
+        let before = format!("{:?}", pair.master.get_termios());
         let child = pair.slave.spawn_command(command).unwrap();
         drop(pair.slave);
         let mut reader = pair.master.try_clone_reader().unwrap();
@@ -165,6 +169,28 @@ fn requirement_14_and_16_leaving_gives_the_terminal_back_and_nothing_was_asked_o
     }
 }
 
+/// Set for the child of the next test, which then is the one that panics.
+const PANIC: &str = "FAULTWALK_TEST_PANICS";
+
+#[test]
+fn requirement_14_a_panic_gives_the_terminal_back_before_its_message() {
+    if std::env::var_os(PANIC).is_some() {
+        let _host = faultwalk::tui::RealHost::enter().unwrap();
+        panic!("told to");
+    }
+    let me = std::env::current_exe().unwrap();
+    let name = "screens::pty::requirement_14_a_panic_gives_the_terminal_back_before_its_message";
+    let mut command = CommandBuilder::new(me);
+    command.args(["--exact", name, "--nocapture", "--test-threads", "1"]);
+    command.env(PANIC, "1");
+    let mut t = Terminal::run(command, 80, 24);
+    t.sees("Every reading shown as kept is on disk");
+    t.sees("told to");
+    t.ends(PATIENCE);
+    t.assert_given_back();
+    assert_eq!(t.modes(), t.before);
+}
+
 #[test]
 fn requirement_14_signals_end_it_with_their_code_and_give_the_terminal_back() {
     for (name, code) in [("-TERM", 143), ("-HUP", 129), ("-INT", 130)] {
@@ -220,9 +246,21 @@ fn killed_in_the_middle_and_started_again_nothing_is_lost() {
     t.signal("-KILL");
     t.ends(PATIENCE);
     let mut t = Terminal::start(home.path(), 80, 24, &[]);
-    t.does("\x1b[B", "> Go on with goes lean on hills");
+    t.does("\x1b[B", "> Go on with unnamed car, goes lean on hills");
     t.does("\r", "filter by eye");
     t.sees("20 psi ▼ low");
+    t.signal("-TERM");
+    t.ends(PATIENCE);
+}
+
+#[test]
+fn requirement_16_escape_and_a_letter_that_arrive_together_are_both_taken() {
+    let home = tempfile::tempdir().unwrap();
+    let mut t = Terminal::start(home.path(), 80, 24, &[]);
+    t.walk_to_the_reading();
+    t.does("\x1bx", "never as passed");
+    t.does("\x1b", "reading >");
+    t.does("\x1b\x14", "Five lines for a ticket");
     t.signal("-TERM");
     t.ends(PATIENCE);
 }

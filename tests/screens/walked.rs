@@ -302,3 +302,24 @@ fn which_walk_is_told_by_what_each_is_about() {
         b.sees(walk.about.split_whitespace().take(6).collect::<Vec<_>>().join(" ").as_str()).keys("<down>");
     }
 }
+
+#[test]
+fn an_undecided_reading_is_taken_again_and_the_second_settles_it() {
+    let mut b = Bench::at_reading(80, 24);
+    let low = b.app.model().entry.expected.clone().unwrap().scale.low.unwrap();
+    b.keys(&format!("{low:.1} kPa<enter>")).sees("too near a limit").sees("Read it once more");
+    b.sees("Step 3, supply pressure").sees("reading >").sees_not(&format!("> {low:.1}"));
+    b.keys("240 kPa<enter>").sees("ethanol in the fuel");
+}
+
+#[test]
+fn requirement_26_before_closing_all_answers_are_shown_and_each_can_be_changed() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20 psi<enter>2<enter>").sees("Finding").keys("2<enter>").sees("gauge off").keys("<enter>");
+    b.sees("Look through everything before closing")
+        .sees("supply pressure: 20 psi")
+        .sees("filter by eye: blocked");
+    b.sees("fuel smell: no smell, no leak").keys("<down>");
+    b.sees("> 3 supply pressure").keys("<enter>").sees("Correct 3: supply pressure").sees("> 20 psi");
+    b.keys("<esc>").sees("Look through everything before closing");
+}

@@ -13,6 +13,18 @@ pub fn local(time: Timestamp, format: &str) -> String {
     time.to_zoned_datetime(TimeZone::system()).strftime(format).to_string()
 }
 
+/// How long ago a moment was, in whole units; nothing within ten minutes.
+pub fn ago(then: Timestamp, now: Timestamp) -> Option<String> {
+    let minutes = now.duration_since(then).as_mins();
+    let of = |n: i64, unit: &str| format!("{n} {unit}{}", if n == 1 { "" } else { "s" });
+    match minutes {
+        ..10 => None,
+        10..120 => Some(of(minutes, "minute")),
+        120..2_880 => Some(of(minutes / 60, "hour")),
+        _ => Some(of(minutes / 1_440, "day")),
+    }
+}
+
 /// Every case, the one worked on last first.
 pub fn list(folder: &CaseFolder) -> Result<Vec<CaseLine>, String> {
     let mut list = folder.list().map_err(|e| e.to_string())?;
@@ -59,4 +71,22 @@ pub fn hand_over(folder: &CaseFolder, case: &Case) -> Result<String, String> {
     let to = case.path().with_file_name(format!("{}-handed-over-{stamp}.case", case.id()));
     folder.export::<Event>(case.id(), &to).map_err(|e| e.to_string())?;
     Ok(to.display().to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::ToSpan;
+
+    #[test]
+    fn how_long_ago_is_said_in_whole_units() {
+        let then: Timestamp = "2026-01-01T08:00:00Z".parse().unwrap();
+        let after = |minutes: i64| ago(then, then + minutes.minutes());
+        assert_eq!(after(9), None);
+        assert_eq!(after(-30), None, "a clock set back says nothing");
+        assert_eq!(after(11).unwrap(), "11 minutes");
+        assert_eq!(after(119).unwrap(), "119 minutes");
+        assert_eq!(after(60 * 47).unwrap(), "47 hours");
+        assert_eq!(after(60 * 24 * 3 + 5).unwrap(), "3 days");
+    }
 }

@@ -23,6 +23,7 @@ use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
 use crate::walk::Event;
 use cars::CarDraft;
+use jiff::Timestamp;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -156,6 +157,10 @@ impl Door {
             said.push(
                 "The tree has changed since this case began; it goes on with the tree as it is now.".into(),
             );
+        }
+        let last = case.lines().last().map(|l| l.time);
+        if let Some(ago) = last.and_then(|then| kept::ago(then, Timestamp::now())) {
+            said.push(format!("It goes on where it stood {ago} ago. Heat and fuel may have changed since; measure again where in doubt."));
         }
         let rig_text = case.header().rig.clone();
         let rig = if rig_text.is_empty() { "format: 1\n" } else { &rig_text };

@@ -127,7 +127,7 @@ fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
     }
     if let Some((reading, instead)) = &outlook.fragile {
         paras.push(text(format!(
-            "It hangs on one reading: without '{reading}' it would be {}. Worth repeating.",
+            "It hangs on one reading: without '{reading}' it would point to the {}. Worth repeating.",
             instead.id().replace('-', " ")
         )));
     }

@@ -148,10 +148,10 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
 
 fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
     if model.caution_due().is_some() {
-        return vec![("Y", "I have read it and it is so"), ("Esc", "actions")];
+        return vec![("Y", "I have read it and it is so"), ("Esc", "actions"), ("Ctrl-F", "leak")];
     }
     match &model.prompt {
-        Prompt::Step(step) => step_hints(step),
+        Prompt::Step(step) => step_hints(model, step),
         Prompt::Finding(_) if model.entry.repairing => {
             vec![("Enter", "repair is done"), ("Esc", "actions"), ("Left", "not now")]
         }
@@ -166,7 +166,7 @@ fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
     }
 }
 
-fn step_hints(step: &StepData) -> Vec<(&'static str, &'static str)> {
+fn step_hints(model: &Model, step: &StepData) -> Vec<(&'static str, &'static str)> {
     let mut hints = match &step.asks {
         Asks::Done => vec![("Enter", "done"), ("Esc", "actions")],
         Asks::Pick(_) => vec![("Enter", "take"), ("Esc", "actions"), ("arrows", "pick")],
@@ -183,5 +183,9 @@ fn step_hints(step: &StepData) -> Vec<(&'static str, &'static str)> {
         hints.push(("Space", "clock"));
     }
     hints.push(("?", "why"));
+    hints.push(("Ctrl-F", "leak"));
+    if model.opened.len() > 1 {
+        hints.push(("Ctrl-N", "next case"));
+    }
     hints
 }

@@ -8,12 +8,13 @@ use super::super::widgets::Field;
 use super::step::caution_line;
 use crate::terms::Caution;
 use crate::walk::Reason;
+use unicode_width::UnicodeWidthStr;
 
-/// Column where the values of name and value stand.
-const COLUMN: usize = 26;
-
-/// Lays out paragraphs.
+/// Lays out paragraphs. The values of names stand in one column, behind the longest name that leaves them half the width.
 pub fn lay_paras(sheet: &mut Sheet, paras: &[Para]) {
+    let names =
+        paras.iter().filter_map(|p| if let Para::Pair(name, _) = p { Some(name.width() + 2) } else { None });
+    let column = names.filter(|n| *n <= sheet.width / 2).max().unwrap_or(0);
     for para in paras {
         match para {
             Para::Head(text) => {
@@ -23,7 +24,7 @@ pub fn lay_paras(sheet: &mut Sheet, paras: &[Para]) {
                 sheet.text(Role::Text, text);
             }
             Para::Pair(name, value) => {
-                sheet.pair(name, COLUMN, Role::Text, value);
+                sheet.pair(name, column, Role::Text, value);
             }
             Para::Judged(verdict, text) => {
                 let sign = sheet.look.verdict_sign(*verdict);

@@ -41,7 +41,7 @@ pub const START_ROWS: [StartRow; 7] = [
 impl StartRow {
     fn words(self) -> &'static str {
         match self {
-            Self::Questions => "No words for it? When does it happen",
+            Self::Questions => "No words for it? Pick from plain questions",
             Self::Cases => "All cases",
             Self::HandedOver => "A case file handed over by somebody else",
             Self::Supply => "How much power a fuel supply can feed",

@@ -44,9 +44,9 @@ pub fn supply(model: &Model, at: usize, data: &SupplySheet, width: usize) -> She
     }
     let planned = data.rows.iter().any(|r| r.planned.is_some());
     sheet.gap();
-    table(&mut sheet, "", &data.rows, planned);
+    table(&mut sheet, &data.rows, planned);
     sheet.heading("What removing each limit alone would gain");
-    table(&mut sheet, "", &data.gains, planned);
+    gains(&mut sheet, &data.gains);
     sheet.heading(if planned { "Rail pressure by power, as planned" } else { "Rail pressure by power" });
     for (power, text) in &data.powers {
         sheet.pair(power, VALUE, Role::Text, text);
@@ -72,11 +72,10 @@ fn choice(model: &Model, data: &SupplySheet, here: bool, label: &str, sheet: &mu
 }
 
 /// Figures in two columns of values; on a narrow sheet the values stand below their name.
-fn table(sheet: &mut Sheet, head: &str, rows: &[SupplyRow], planned: bool) {
+fn table(sheet: &mut Sheet, rows: &[SupplyRow], planned: bool) {
     let narrow = sheet.width < usize::from(NARROW);
     if planned && !narrow {
-        let line = format!("{}{}planned", pad(head, COLUMN), pad("now", VALUE));
-        sheet.text(Role::Muted, &line);
+        sheet.pair("", COLUMN, Role::Muted, &format!("{}planned", pad("now", VALUE)));
     }
     for row in rows {
         let text = match &row.planned {
@@ -84,19 +83,17 @@ fn table(sheet: &mut Sheet, head: &str, rows: &[SupplyRow], planned: bool) {
             Some(then) => format!("{}{then}", pad(&row.now, VALUE)),
             None => row.now.clone(),
         };
-        if narrow || row.what.len() >= COLUMN {
-            // A long name goes behind its values, so that the columns stay in line.
-            if narrow {
-                sheet.pair(&row.what, COLUMN, Role::Text, &text);
-            } else {
-                let values = match &row.planned {
-                    Some(then) => format!("{}{}", pad(&row.now, VALUE), pad(then, VALUE)),
-                    None => pad(&row.now, VALUE),
-                };
-                sheet.hanging(0, &values, Role::Text, &row.what);
-            }
-        } else {
-            sheet.pair(&row.what, COLUMN, Role::Text, &text);
-        }
+        sheet.pair(&row.what, COLUMN, Role::Text, &text);
+    }
+}
+
+/// What is gained, the words behind the figures, because they are long.
+fn gains(sheet: &mut Sheet, rows: &[SupplyRow]) {
+    for row in rows {
+        let figures = match &row.planned {
+            Some(then) => format!("now {}, planned {then}", row.now),
+            None => row.now.clone(),
+        };
+        sheet.item("-", Role::Text, &format!("{}: {figures}", row.what));
     }
 }
