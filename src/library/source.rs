@@ -104,19 +104,22 @@ impl Library {
         self.list().into_iter().filter(|l| l.heading.tree.is_some()).collect()
     }
 
-    /// Trees that answer these kinds of complaint, those that answer most of them first.
+    /// Trees that answer these kinds of complaint, those that answer most of them first, and among equals those
+    /// that name one of them earliest.
     pub fn answering(&self, kinds: &[Complaint]) -> Vec<Answering> {
-        let mut fits: Vec<(usize, Answering)> = self
+        let mut fits: Vec<((usize, usize), Answering)> = self
             .trees()
             .into_iter()
             .filter_map(|listed| {
                 let id = listed.heading.tree.clone()?;
-                let hits = kinds.iter().filter(|k| listed.heading.complaints.contains(k)).count();
+                let at = |kind: &Complaint| listed.heading.complaints.iter().position(|c| c == kind);
+                let hits = kinds.iter().filter(|k| at(k).is_some()).count();
+                let first = kinds.iter().filter_map(at).min()?;
                 let about = listed.heading.about.unwrap_or_default();
-                (hits > 0).then_some((hits, Answering { id, title: listed.heading.title, about }))
+                Some(((usize::MAX - hits, first), Answering { id, title: listed.heading.title, about }))
             })
             .collect();
-        fits.sort_by_key(|fit| std::cmp::Reverse(fit.0));
+        fits.sort_by_key(|fit| fit.0);
         fits.into_iter().map(|(_, fit)| fit).collect()
     }
 

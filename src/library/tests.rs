@@ -229,3 +229,17 @@ fn the_library_of_the_program_lists_what_it_can_load() {
         assert!(listed.heading.tree.as_ref().or(listed.heading.procedure.as_ref()) == Some(&tree.id));
     }
 }
+
+#[test]
+fn the_tree_made_for_a_complaint_stands_before_those_that_answer_it_as_well() {
+    use crate::terms::Complaint;
+    let first = |kinds: &[Complaint]| Library::embedded().answering(kinds).remove(0).id;
+    assert_eq!(first(&[Complaint::Rich]), "runs-rich");
+    assert_eq!(first(&[Complaint::Lean]), "runs-lean");
+    assert_eq!(first(&[Complaint::Lean, Complaint::Load]), "falls-under-load");
+    assert_eq!(first(&[Complaint::HighPressure, Complaint::Rich]), "high-pressure");
+    assert!(Library::embedded().answering(&[]).is_empty());
+    for kind in Complaint::ALL {
+        assert!(!Library::embedded().answering(&[*kind]).is_empty(), "no walk answers {kind}");
+    }
+}

@@ -6,17 +6,14 @@ use super::expectation::{Expectation, expectation};
 use super::facts::car_facts;
 use crate::case::{Case, Entry as Line};
 use crate::instrument::{self, Seen, Uncertainty, judge_seen};
-use crate::quantity::{Dimension, Measure, UnitSystem};
+use crate::quantity::UnitSystem;
 use crate::rig::Rig;
-use crate::terms::{Caution, Observation, Place, State as CarState};
+use crate::terms::{Caution, Place, State as CarState};
 use crate::tree::{Finding, Handover, Read, Step, StepKind, Tree, Verdict};
 use crate::walk::{self, At, Event, Given, Reason, State, Taken};
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::Arc;
-
-/// How far a test of the fuel's ethanol may lie from what the controller was told, in share of volume (common practice).
-const ETHANOL_TOLERANCE: f64 = 0.07;
 
 /// A step as a front shows it.
 #[derive(Debug, Clone)]
@@ -407,37 +404,6 @@ impl Session {
         self.send(Event::Read { step, taken: Box::new(taken.clone()) })?;
         self.place = taken.place.or(self.place);
         Ok(taken)
-    }
-
-    /// The outcome of `observation` that a text means: an outcome's id, or for a percentage what it comes to on this car.
-    ///
-    /// # Errors
-    /// [`SessionError::NoAnswer`] with the answers there are; [`SessionError::Entry`] for a percentage that is none.
-    pub fn outcome_of(&self, observation: Observation, text: &str) -> Result<String, SessionError> {
-        let text = text.trim();
-        if let Some(outcome) = observation.outcome(text) {
-            return Ok(outcome.id.to_owned());
-        }
-        if observation.is_percentage() {
-            let found = Measure::parse(text, Dimension::Share).map_err(super::EntryError::Quantity)?;
-            let told = self.rig.car.controller.fuel.ethanol;
-            let id = if (found.si - told).abs() <= ETHANOL_TOLERANCE {
-                "as-configured"
-            } else if found.si > told {
-                "more"
-            } else {
-                "less"
-            };
-            return Ok(id.to_owned());
-        }
-        let all: Vec<&str> = observation.outcomes().iter().map(|o| o.id).collect();
-        let near = crate::terms::nearest(text, all.iter().copied()).map(|n| format!(" Did you mean '{n}'?"));
-        Err(SessionError::NoAnswer(format!(
-            "'{text}' is no answer to {}; expected {}.{}",
-            observation.name(),
-            all.join(", "),
-            near.unwrap_or_default()
-        )))
     }
 
     /// Takes an answer to the observation of the step open now.

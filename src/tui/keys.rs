@@ -154,7 +154,7 @@ mod tests {
     }
 
     #[test]
-    fn releases_are_ignored_and_repeats_are_not() {
+    fn requirement_16_releases_are_ignored_and_repeats_are_not() {
         let c = KeyCode::Char('a');
         assert_eq!(pressed(c, KeyModifiers::NONE, KeyEventKind::Release), None);
         assert_eq!(pressed(c, KeyModifiers::NONE, KeyEventKind::Press), Some(Msg::Key(Key::Char('a'))));

@@ -3,6 +3,7 @@
 
 mod agent;
 mod drawn;
+mod messages;
 mod outside;
 mod people;
 #[cfg(unix)]

@@ -140,7 +140,7 @@ fn requirement_29_completions_and_manual_come_from_an_empty_home() {
         let out = fed(command, "");
         assert!(out.status.success());
         let script = String::from_utf8(out.stdout).unwrap();
-        for word in ["supply", "report", "--plain"] {
+        for word in ["supply", "report", "plain"] {
             assert!(script.contains(word), "{shell} knows nothing of {word}");
         }
     }
