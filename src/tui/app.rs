@@ -118,6 +118,7 @@ impl App {
             news = self.desk.poll();
             self.look_due = None;
             if news {
+                self.model.lesson = self.desk.lesson().map(Box::new);
                 self.refresh();
             }
             self.look_later();
@@ -130,6 +131,13 @@ impl App {
             Effect::Draw
         } else {
             quiet
+        }
+    }
+
+    /// Work was begun beside the screens: its result is looked for.
+    pub(super) fn look_soon(&mut self) {
+        if self.look_due.is_none() {
+            self.look_later();
         }
     }
 
@@ -350,9 +358,7 @@ impl App {
         self.model.prompt = self.desk.prompt();
         self.model.record = self.desk.record();
         self.model.circuit = self.desk.circuit();
-        if self.look_due.is_none() {
-            self.look_later();
-        }
+        self.look_soon();
         let key = update::prompt_key(&self.model.prompt);
         if self.model.entry.key != key {
             self.model.timer = None;

@@ -3,6 +3,7 @@
 //! The screens know this file and nothing of sessions, files or models. The real door is [`super::door`]; tests put a
 //! scripted one in its place.
 
+use super::lesson::{Choices, LessonSheet, PracticeAct};
 use super::supply::{PLANS, SupplySheet};
 use super::theme::Depth;
 use super::widgets::{Circuit, InductionPath, Scale};
@@ -400,6 +401,12 @@ pub trait Desk {
     fn case_id(&self) -> Option<String>;
     /// Takes in a case file that somebody handed over; gives the case's id and what to say.
     fn take_in(&mut self, file: &str) -> Result<(String, String), String>;
+    /// What can be practised.
+    fn exercises(&mut self) -> Choices;
+    /// Does something in practice; gives what comes of it. An error is a move stopped or a part named in vain.
+    fn practise(&mut self, act: PracticeAct) -> Result<String, String>;
+    /// The exercise as it stands.
+    fn lesson(&self) -> Option<LessonSheet>;
     /// What the supply of the car can feed, as it is and with what is typed for [`super::supply::PLANS`].
     fn supply(&self, planned: &[String; PLANS.len()]) -> SupplySheet;
 

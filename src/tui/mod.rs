@@ -12,6 +12,7 @@ mod desk;
 mod door;
 mod help;
 mod keys;
+mod lesson;
 mod look;
 mod model;
 mod open;
@@ -34,8 +35,9 @@ pub use desk::{
 };
 pub use door::{Door, Places, recall_settings, saved_cars};
 pub use keys::{Key, Msg, Stop, messages};
+pub use lesson::{Choices, LEVELS, LessonSheet, MoveLine, PracticeAct};
 pub use look::Look;
-pub use model::{Model, Screen};
+pub use model::{LessonView, Model, Screen};
 pub use open::{Begin, OpenError, Options, open, places};
 pub use plan::{Spot, StationPressures};
 pub use runtime::{End, Host, run};

@@ -4,6 +4,7 @@ use super::desk::{
     CarLine, CarSheet, CaseLine, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings, StepData,
 };
 use super::keys::Key;
+use super::lesson::{Choices, LessonSheet};
 use super::look::Look;
 use super::supply::{PLANS, SupplySheet};
 use super::widgets::{Circuit, Field, Timer};
@@ -69,6 +70,17 @@ impl CarState {
     }
 }
 
+/// What is shown of an exercise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LessonView {
+    /// The moves.
+    Moves,
+    /// The parts, to name one.
+    Parts,
+    /// What was done.
+    Record,
+}
+
 /// One screen with what belongs to it alone.
 #[derive(Debug, Clone)]
 pub enum Screen {
@@ -112,6 +124,22 @@ pub enum Screen {
     },
     /// The file of a case handed over, being typed.
     HandedOver,
+    /// What to practise.
+    Practise {
+        /// What can be chosen.
+        choices: Box<Choices>,
+        /// The row the keys act on.
+        at: usize,
+        /// Complaint, car and level picked.
+        picked: [usize; 3],
+    },
+    /// An exercise in practice.
+    Lesson {
+        /// What is shown of it.
+        view: LessonView,
+        /// The row the keys act on.
+        at: usize,
+    },
     /// A page of text.
     Page {
         /// Its title.
@@ -211,6 +239,12 @@ pub struct Model {
     pub planned: [Field; PLANS.len()],
     /// The file of a case handed over, being typed.
     pub file: Field,
+    /// The exercise in practice.
+    pub lesson: Option<Box<LessonSheet>>,
+    /// The text its moves are filtered by.
+    pub lesson_filter: Field,
+    /// Leaving the exercise was asked for once.
+    pub leaving_lesson: bool,
     /// Cases opened in this run and not closed, by id, and the one open now.
     pub opened: Vec<String>,
     /// Which of them is open.
@@ -246,6 +280,9 @@ impl Model {
             note: Field::default(),
             planned: Default::default(),
             file: Field::default(),
+            lesson: None,
+            lesson_filter: Field::default(),
+            leaving_lesson: false,
             opened: Vec::new(),
             here: None,
             last_key: None,

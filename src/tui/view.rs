@@ -113,6 +113,10 @@ pub fn scroll(model: &mut Model, key: Key) -> bool {
         && match (&model.screen, &model.prompt) {
             (Screen::Case, _) if model.caution_due().is_some() => true,
             (Screen::Case, Prompt::Step(step)) => !matches!(step.asks, Asks::Pick(_)),
+            (Screen::Lesson { view, .. }, _) => {
+                let over = model.lesson.as_ref().is_some_and(|l| l.over);
+                over || *view == super::model::LessonView::Record
+            }
             (Screen::Page { .. } | Screen::Leak, _)
             | (Screen::Case, Prompt::Handover { .. } | Prompt::Leak | Prompt::Paused | Prompt::Broken(_)) => {
                 true
@@ -202,7 +206,10 @@ fn header(model: &Model, width: usize) -> Line<'static> {
             }
             (facts.join(dot), kept, head.simulated)
         }
-        None => ("faultwalk".to_owned(), String::new(), false),
+        None => match &model.lesson {
+            Some(lesson) => (format!("SIMULATED{dot}{}", lesson.about), lesson.minutes.clone(), true),
+            None => ("faultwalk".to_owned(), String::new(), false),
+        },
     };
     let room = width.saturating_sub(right.width() + 3);
     let left = cut(&look.text(&left), room);

@@ -2,6 +2,7 @@
 
 use super::Bench;
 use faultwalk::tui::{Model, Screen};
+use std::fmt::Write as _;
 
 /// What a model has to say: the line at the foot, or the error under an entry.
 fn said(model: &Model) -> String {
@@ -28,7 +29,7 @@ fn requirement_27_every_message_says_what_happened_and_what_to_do() {
         assert_ne!(text, "nothing", "{from}, {keys}\n{}", b.screen());
         // Where files lie is this run's own matter.
         let text = text.replace(&b.home().display().to_string(), "HOME");
-        all.push_str(&format!("{from}, {keys}\n    {text}\n"));
+        writeln!(all, "{from}, {keys}\n    {text}").unwrap();
     };
     for keys in ["it is odd<enter>", "rich and sooty<enter>", "<c-n>"] {
         tell("start", keys, &mut Bench::new(80, 24));

@@ -6,6 +6,7 @@ mod drawn;
 mod messages;
 mod outside;
 mod people;
+mod practice;
 #[cfg(unix)]
 mod pty;
 mod storms;

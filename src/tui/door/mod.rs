@@ -1,7 +1,9 @@
 //! The real door: sessions, cases on disk, saved cars, settings.
 
+mod beside;
 mod cars;
 mod kept;
+mod lesson;
 mod pages;
 mod remark;
 mod step;
@@ -12,6 +14,7 @@ use super::desk::{
     Act, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings,
     StepData,
 };
+use super::lesson::{Choices, LessonSheet, PracticeAct};
 use super::supply::{PLANS, SupplySheet};
 use super::widgets::Circuit;
 use crate::case::{Case, CaseFolder, Draft, Header, digest_of};
@@ -22,12 +25,13 @@ use crate::session::{Crowd, Outlook, Session};
 use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
 use crate::walk::Event;
+use beside::Beside;
 use cars::CarDraft;
 use jiff::Timestamp;
+use lesson::Practice;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// Where everything is kept and read from.
 #[derive(Debug, Clone, Default)]
@@ -52,8 +56,9 @@ pub struct Door {
     session: Option<Session>,
     drafts: BTreeMap<String, String>,
     crowd: Option<Crowd>,
-    coming: Option<Receiver<Crowd>>,
+    coming: Beside<Crowd>,
     outlook: Option<Outlook>,
+    practice: Option<Practice>,
 }
 
 impl Door {
@@ -76,8 +81,9 @@ impl Door {
             session: None,
             drafts: BTreeMap::new(),
             crowd: None,
-            coming: None,
+            coming: Beside::nothing(),
             outlook: None,
+            practice: None,
         })
     }
 
@@ -123,16 +129,10 @@ impl Door {
 
     /// Begins to draw the simulated cars of the open case's rig beside everything else.
     fn draw_crowd(&mut self) {
-        (self.crowd, self.coming, self.outlook) = (None, None, None);
-        let Some(session) = &self.session else { return };
-        let rig = session.rig().clone();
-        let (sender, receiver) = channel();
-        let drawing = move || {
-            // Nobody listens any more when the case was laid aside meanwhile.
-            let _ = sender.send(Crowd::draw(&rig));
-        };
-        if std::thread::Builder::new().name("odds".into()).spawn(drawing).is_ok() {
-            self.coming = Some(receiver);
+        (self.crowd, self.coming, self.outlook) = (None, Beside::nothing(), None);
+        if let Some(session) = &self.session {
+            let rig = session.rig().clone();
+            self.coming = Beside::begin("odds", move || Crowd::draw(&rig));
         }
     }
 
@@ -241,7 +241,7 @@ impl Desk for Door {
     fn leave(&mut self) {
         self.session = None;
         self.drafts.clear();
-        (self.crowd, self.coming, self.outlook) = (None, None, None);
+        (self.crowd, self.coming, self.outlook) = (None, Beside::nothing(), None);
     }
 
     fn case_id(&self) -> Option<String> {
@@ -251,6 +251,33 @@ impl Desk for Door {
     fn take_in(&mut self, file: &str) -> Result<(String, String), String> {
         let folder = self.folder.as_ref().map_err(Clone::clone)?;
         kept::take_in(folder, file)
+    }
+
+    fn exercises(&mut self) -> Choices {
+        let trees = self.library.trees().into_iter();
+        let mut cars = vec![(String::new(), "common values".to_owned())];
+        cars.extend(self.cars().into_iter().map(|car| (car.id, car.name)));
+        Choices { complaints: trees.filter_map(|t| Some((t.heading.tree?, t.heading.title))).collect(), cars }
+    }
+
+    fn practise(&mut self, act: PracticeAct) -> Result<String, String> {
+        match (&act, &mut self.practice) {
+            (PracticeAct::Begin { complaint, car, level }, practice) => {
+                *practice =
+                    Some(Practice::begin(&self.library, (complaint, car, *level), self.settings.units)?);
+                Ok(String::new())
+            }
+            (PracticeAct::Leave, practice) => {
+                *practice = None;
+                Ok(String::new())
+            }
+            (_, Some(practice)) => practice.act(&act),
+            (_, None) => Err("No exercise is open.".to_owned()),
+        }
+    }
+
+    fn lesson(&self) -> Option<LessonSheet> {
+        self.practice.as_ref().map(Practice::sheet)
     }
 
     fn supply(&self, planned: &[String; PLANS.len()]) -> SupplySheet {
@@ -429,22 +456,15 @@ impl Desk for Door {
     }
 
     fn busy(&self) -> bool {
-        self.coming.is_some()
+        self.coming.busy() || self.practice.as_ref().is_some_and(Practice::busy)
     }
 
     fn poll(&mut self) -> bool {
-        match self.coming.as_ref().map(Receiver::try_recv) {
-            Some(Ok(crowd)) => {
-                (self.crowd, self.coming) = (Some(crowd), None);
-                self.renew_odds();
-                true
-            }
-            Some(Err(TryRecvError::Disconnected)) => {
-                self.coming = None;
-                false
-            }
-            Some(Err(TryRecvError::Empty)) | None => false,
-        }
+        let debrief = self.practice.as_mut().is_some_and(Practice::poll);
+        let Some(crowd) = self.coming.take() else { return debrief };
+        self.crowd = Some(crowd);
+        self.renew_odds();
+        true
     }
 
     fn settle(&mut self, settings: Settings) {

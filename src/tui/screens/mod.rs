@@ -2,6 +2,7 @@
 
 mod car;
 mod finding;
+mod lesson;
 mod lists;
 mod pages;
 mod start;
@@ -14,6 +15,7 @@ use super::sheet::{Sheet, pad};
 use super::theme::Role;
 
 pub use car::group_of;
+pub use lesson::{ROWS as LESSON_ROWS, matching as matching_moves};
 pub use start::{MOST_RECENT, START_ROWS, StartRow};
 
 /// From this width on, circuit and record stand beside the step.
@@ -54,6 +56,13 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         Screen::Change { step, entry } => Layout::only(step::change(model, step, entry, width)),
         Screen::Supply { at, sheet } => Layout::only(supply::supply(model, *at, sheet, width)),
         Screen::HandedOver => Layout::only(pages::handed_over(model, width)),
+        Screen::Practise { choices, at, picked } => {
+            Layout::only(lesson::choose(model, choices, *at, *picked, width))
+        }
+        Screen::Lesson { view, at } => Layout::only(match &model.lesson {
+            Some(data) => lesson::lesson(model, data, *view, *at, width),
+            None => pages::says(model, "No exercise is open", "Esc goes back.", width),
+        }),
         Screen::Page { title, paras, .. } => Layout::only(pages::page(model, title, paras, width)),
         Screen::Cases { list, filter, at } => Layout::only(lists::cases(model, list, filter, *at, width)),
         Screen::Answers { at } => Layout::only(lists::answers(model, Some(*at), width)),
@@ -134,6 +143,11 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Supply { .. } => {
             vec![("arrows", "pick, change"), ("PgDn", "more"), ("Esc", "back")]
         }
+        Screen::Practise { .. } => vec![("Enter", "take"), ("arrows", "pick, change"), ("Esc", "back")],
+        Screen::Lesson { view, .. } => match &model.lesson {
+            Some(data) => lesson::hints(model, data, *view),
+            None => vec![("Esc", "back")],
+        },
         Screen::HandedOver => vec![("Enter", "take it in"), ("Esc", "back")],
         Screen::Page { .. } => vec![("Esc", "back"), ("arrows", "scroll")],
         Screen::Cases { .. } => vec![("Enter", "open"), ("type", "filter"), ("Esc", "back")],

@@ -19,6 +19,8 @@ pub enum StartRow {
     HandedOver,
     /// The supply of a car.
     Supply,
+    /// A simulated car to learn on.
+    Practise,
     /// Settings.
     Settings,
     /// Help.
@@ -28,11 +30,12 @@ pub enum StartRow {
 }
 
 /// The rows in order.
-pub const START_ROWS: [StartRow; 7] = [
+pub const START_ROWS: [StartRow; 8] = [
     StartRow::Questions,
     StartRow::Cases,
     StartRow::HandedOver,
     StartRow::Supply,
+    StartRow::Practise,
     StartRow::Settings,
     StartRow::Help,
     StartRow::Leave,
@@ -45,6 +48,7 @@ impl StartRow {
             Self::Cases => "All cases",
             Self::HandedOver => "A case file handed over by somebody else",
             Self::Supply => "How much power a fuel supply can feed",
+            Self::Practise => "Practise on a simulated car",
             Self::Settings => "Settings",
             Self::Help => "Help",
             Self::Leave => "Leave",

@@ -42,6 +42,7 @@ pub fn start(app: &mut App, key: Key) -> Left {
             Some(StartRow::Cases) => app.open_cases(),
             Some(StartRow::HandedOver) => app.open(Screen::HandedOver),
             Some(StartRow::Supply) => open_cars(app, Purpose::Supply),
+            Some(StartRow::Practise) => super::open_practice(app),
             Some(StartRow::Settings) => app.act_on(Action::Settings),
             Some(StartRow::Help) => app.act_on(Action::Help),
             Some(StartRow::Leave) | None => return Left::Program,

@@ -2,6 +2,7 @@
 
 mod car;
 mod case;
+mod lesson;
 mod lists;
 mod supply;
 
@@ -12,6 +13,7 @@ use super::model::{Entry, Screen};
 use super::widgets::Field;
 
 pub use case::{entry_changed, set_aside_as, set_key};
+pub use lesson::open_practice;
 pub use supply::open_supply;
 
 /// What is left by a key.
@@ -49,6 +51,8 @@ pub fn key(app: &mut App, key: Key) -> Left {
         Screen::Settings(at) => lists::settings(app, *at, key),
         Screen::Supply { .. } => supply::key(app, key),
         Screen::HandedOver => lists::handed_over(app, key),
+        Screen::Practise { .. } => lesson::choose(app, key),
+        Screen::Lesson { .. } => lesson::lesson(app, key),
     }
     Left::Nothing
 }
@@ -80,6 +84,10 @@ pub fn paste(app: &mut App, text: &str) {
         }
         Screen::Supply { .. } => supply::paste(app, text),
         Screen::HandedOver => app.model.file.paste(text),
+        Screen::Lesson { view: super::model::LessonView::Moves, at } => {
+            app.model.lesson_filter.paste(text);
+            *at = 0;
+        }
         _ => {}
     }
 }
