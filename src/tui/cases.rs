@@ -31,6 +31,10 @@ impl App {
             self.show_case();
             return;
         }
+        if self.model.lesson.as_ref().is_some_and(|l| !l.over) {
+            self.refuse("An exercise is open. Leave it first: Esc on its screen, twice.");
+            return;
+        }
         self.stand_still();
         self.forget_closed();
         match self.desk.open(id) {

@@ -90,7 +90,7 @@ fn choose_walk(app: &mut App) {
     let mut list = app.desk.walks(&app.model.kinds);
     match list.len() {
         0 => app.refuse(
-            "No walk answers that complaint. Pick another question, or look at the trees in the help.",
+            "No walk answers that complaint. Say it in other words, or pick from the plain questions.",
         ),
         1 => {
             app.model.walk = Some(list.remove(0).id);
