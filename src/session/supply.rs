@@ -117,7 +117,7 @@ mod tests {
             Planned { boost: Some(55_000.0), induction: Some(Induction::BlowThrough), ..Planned::default() };
         let free = rig("");
         assert!(blown.on(&free).engine.consumption > free.car.engine.consumption);
-        let stated = rig("engine: {consumption: 0.5 lb/(hp.h)}\n");
+        let stated = rig("engine: {consumption: 0.5 lb/hp/h}\n");
         let same = blown.on(&stated).engine.consumption;
         assert!((same - stated.car.engine.consumption).abs() < 1e-15);
     }

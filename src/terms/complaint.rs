@@ -99,7 +99,7 @@ impl Complaint {
                 "loses pressure",
                 "bleeds down",
             ],
-            Self::Noise => &["noise", "loud", "whine", "buzz", "hum"],
+            Self::Noise => &["noise", "loud", "whine", "buzz", "hums", "humming"],
             Self::Placement => &["where to connect", "where do i connect", "which port", "hook up"],
             Self::Gauge => {
                 &["gauge wrong", "gauge doubt", "trust the gauge", "gauges disagree", "gauge reads"]

@@ -330,17 +330,18 @@ fn report_paras(r: &Report) -> Vec<Para> {
     paras
 }
 
-/// Writes the report beside the case, as Markdown and as JSON.
+/// Writes the report beside the case, as a page, as Markdown and as JSON.
 pub fn save_report(session: &Session) -> Result<String, String> {
     let report = made(session)?;
     let case = session.case().ok_or("This case is not kept on disk, so there is no place for its report.")?;
-    let path = case.path().with_extension("md");
+    let path = case.path().with_extension("html");
     let json = serde_json::to_string_pretty(&report).map_err(|e| e.to_string())?;
     let write = |path: &std::path::Path, text: &str| {
         std::fs::write(path, text)
             .map_err(|e| format!("could not write the report at {}: {e}", path.display()))
     };
-    write(&path, &report::markdown(&report))?;
+    write(&path, &report::html(&report)?)?;
+    write(&case.path().with_extension("md"), &report::markdown(&report))?;
     write(&case.path().with_extension("json"), &json)?;
-    Ok(path.display().to_string())
+    Ok(format!("{}, a page to read and print; .md for a ticket and .json beside it", path.display()))
 }

@@ -366,7 +366,7 @@ pub fn note(app: &mut App, private: bool, key: Key) {
         }
         Key::Tab => app.model.screen = Screen::Note { private: !private },
         Key::Enter if app.model.note.text().trim().is_empty() => {
-            app.refuse("Nothing is written yet. Type the note, or Esc goes back.")
+            app.refuse("Nothing is written yet. Type the note, or Esc goes back.");
         }
         Key::Enter => {
             let text = app.model.note.text().to_owned();
