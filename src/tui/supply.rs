@@ -33,7 +33,7 @@ pub struct SupplySheet {
     pub broken: Option<String>,
     /// What is wrong with what is typed for each of [`PLANS`].
     pub problems: [Option<String>; PLANS.len()],
-    /// The choices of [`CHOICE`]: id and words; the first leaves it as it is.
+    /// The choices of the last of [`PLANS`]: id and words; the first leaves it as it is.
     pub choices: Vec<(String, String)>,
     /// The answer in a sentence, and whether it is enough.
     pub answers: Vec<(bool, String)>,
