@@ -139,3 +139,39 @@ fn answers_from_a_faulty_model_end_in_the_finding_of_that_fault() {
     assert!(faults.len() >= 20 && rigs.len() >= 4, "{} faults on {} rigs", faults.len(), rigs.len());
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// Tree, rig, answers written by hand, fault: one of each layout that decides what a gauge should read.
+const BY_HAND: &[(&str, &str, &str, Fault)] = &[
+    ("runs-rich", "mill-road-sedan", "rich-reference-hose-off", Fault::ReferenceHoseOff),
+    ("runs-lean", "orchard-pickup", "lean-poor-ground", Fault::PumpGroundPoor),
+    ("lean-in-boost", "harbour-coupe", "boost-blocked-filter", Fault::FeedFilterBlocked),
+    ("no-pressure", "lighthouse-hotrod", "no-pressure-fuse", Fault::PumpFuseOpen),
+];
+
+#[test]
+fn answers_written_by_hand_end_in_the_finding_of_their_fault_on_every_layout() {
+    use faultwalk::terms::{Induction, Station, Tip};
+    let layouts: Vec<(Induction, Tip, Station)> = BY_HAND
+        .iter()
+        .map(|&(_, name, ..)| {
+            let car = rig(name).car;
+            (car.engine.induction, car.injection.tip, car.regulator.reference)
+        })
+        .collect();
+    for wanted in [
+        (Induction::Natural, Tip::AbovePlates, Station::Open),
+        (Induction::Natural, Tip::Port, Station::Plenum),
+        (Induction::BlowThrough, Tip::AbovePlates, Station::BeforePlates),
+        (Induction::DrawThrough, Tip::AbovePlates, Station::Open),
+    ] {
+        assert!(layouts.contains(&wanted), "no answers for {wanted:?} in {layouts:?}");
+    }
+    for &(tree, name, answers, fault) in BY_HAND {
+        let result = walk(tree, name, &root(&format!("fixtures/answers/by-hand-{answers}.yaml")));
+        assert_eq!(result["fault"], fault.id(), "{answers}: {}", result["handover"]);
+        let odds = result["odds"].as_object().unwrap();
+        let likeliest =
+            odds.iter().max_by(|a, b| a.1.as_f64().unwrap().total_cmp(&b.1.as_f64().unwrap())).unwrap();
+        assert_eq!(likeliest.0, fault.id(), "{answers}: the odds disagree with the finding");
+    }
+}
