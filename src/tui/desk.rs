@@ -154,8 +154,8 @@ pub struct FindingData {
     pub says: String,
     /// How sure, in words.
     pub sure: Option<String>,
-    /// What speaks for it: verdict and line.
-    pub because: Vec<(Verdict, String)>,
+    /// What speaks for it, a line each; readings with their verdict.
+    pub because: Vec<(Option<Verdict>, String)>,
     /// What can't be told apart from it.
     pub also: Vec<String>,
     /// What to do; none where nothing is to be mended.

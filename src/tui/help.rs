@@ -29,6 +29,16 @@ pub fn help() -> Vec<Para> {
             "A verdict is low, within or high only when the instrument can prove it; otherwise undecided, and the reading is taken \
              again.",
         ),
+        Para::Head("More".into()),
+        pair("several cases", "Ctrl-N goes round those opened; each waits on disk where it stood"),
+        pair("hand over", "H on the report writes one file; the start screen takes such a file in"),
+        pair("a ticket", "Ctrl-T: problem, done, result, ruled out, next"),
+        pair(
+            "supply",
+            "more power, ethanol, boost: what it feeds and what limits it, Ctrl-U or from the start",
+        ),
+        pair("practice", "a fault on a simulated car, from the start; nothing of it is kept"),
+        pair("who reads", "settings: an agent gets words to read aloud, and cautions the caller says back"),
         Para::Head("Keys".into()),
         pair("Enter", "take what is typed or picked; a step done"),
         pair("Esc", "the actions; on a page, back"),

@@ -28,7 +28,10 @@ fn complaint_car_and_level_are_picked_with_arrows() {
 #[test]
 fn a_move_gives_what_a_gauge_would_show_and_an_unsafe_order_is_stopped_with_its_reason() {
     let mut b = begun(80, 40);
-    b.keys("smell<enter>").sees("no smell, no leak").sees("a sound car no smell, no leak").sees("2 min gone");
+    b.keys("smell<enter>")
+        .sees("no smell, no leak")
+        .sees("a sound car: no smell, no leak")
+        .sees("2 min gone");
     // A load run before the mixture was read is dangerous whatever the fault.
     for _ in 0..5 {
         b.keys("<bs>");

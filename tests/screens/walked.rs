@@ -16,6 +16,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("20 psi").sees("= 137.9 kPa = 20 psi").sees("low by");
     b.keys("<enter>").sees("Kept: 20 psi is low").sees("filter by eye").sees("20 psi ▼ low");
     b.keys("2<enter>").sees("Finding").sees("The feed filter lets too little through.");
+    b.sees("▼ supply pressure: 20 psi low").sees("- filter by eye: blocked").sees_not("fuel smell");
     b.keys("<enter>").sees("WARNING").sees("Fuel runs out of an open line.");
     b.keys("y").sees("Press Enter when the repair is done");
     b.keys("<enter>").sees("Prove the repair: supply pressure");

@@ -73,7 +73,7 @@ impl Practice {
     fn pick(&mut self, index: usize) -> Result<String, String> {
         match self.lesson.pick(index) {
             Some(Answer::Done(done)) => {
-                let expected = done.expected.map_or_else(String::new, |e| format!(", a sound car {e}"));
+                let expected = done.expected.map_or_else(String::new, |e| format!("; a sound car: {e}"));
                 let name = &self.lesson.moves()[index].name;
                 Ok(format!("{name}: {}{expected}. {} min.", done.result, figures(done.minutes, 3)))
             }
@@ -115,7 +115,7 @@ impl Practice {
         });
         let held: Vec<&str> = lesson.standing().held.iter().map(State::name).collect();
         let record = log.iter().enumerate().rev().map(|(i, done)| {
-            let expected = done.expected.as_ref().map_or_else(String::new, |e| format!(", a sound car {e}"));
+            let expected = done.expected.as_ref().map_or_else(String::new, |e| format!("; a sound car: {e}"));
             format!("{} {}: {}{expected}", i + 1, lesson.moves()[done.index].name, done.result)
         });
         LessonSheet {

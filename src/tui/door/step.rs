@@ -367,17 +367,26 @@ pub fn odds(p: f64) -> String {
     }
 }
 
+/// What a step has to say for a finding: a reading, or a look that showed something other than what is in order.
+fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<instrument::Verdict>, String)> {
+    let step = &session.tree().steps[index];
+    let title = step.name();
+    match (given, &step.kind) {
+        (Given::Read { taken }, _) => {
+            let judged = verdict(taken.verdict);
+            let expected = band(taken.reading, &taken.band, session.units());
+            Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.typed, judged.word())))
+        }
+        (Given::Answered { outcome, .. }, StepKind::Observe { observation, .. }) => {
+            let in_order = observation.outcomes().first().is_some_and(|o| o.id == outcome.as_str());
+            (!in_order).then(|| (None, format!("{title}: {}", words(*observation, outcome))))
+        }
+        _ => None,
+    }
+}
+
 fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> FindingData {
-    let record = record(session);
-    let because = record
-        .iter()
-        .filter(|l| l.number.is_some())
-        .filter_map(|l| {
-            let verdict = l.verdict?;
-            let expected = l.expected.as_ref()?;
-            Some((verdict, format!("{}: {} {}, expected {expected}", l.title, l.gave, verdict.word())))
-        })
-        .collect();
+    let because = session.state().path().filter_map(|(index, given)| speaks(session, index, given)).collect();
     let proof = f
         .confirm
         .as_ref()

@@ -20,7 +20,7 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     if !f.because.is_empty() {
         sheet.heading("What speaks for it");
         for (verdict, line) in &f.because {
-            let sign = model.look.verdict_sign(*verdict);
+            let sign = verdict.map_or("-", |v| model.look.verdict_sign(v));
             sheet.item(sign, Role::Text, line);
         }
     }

@@ -111,7 +111,7 @@ pub fn hints(model: &Model, data: &LessonSheet, view: LessonView) -> Vec<(&'stat
         return vec![("Esc", "another exercise"), ("arrows", "scroll")];
     }
     let next = match view {
-        LessonView::Moves => "name the part",
+        LessonView::Moves => "parts",
         LessonView::Parts => "record",
         LessonView::Record => "moves",
     };
@@ -120,7 +120,7 @@ pub fn hints(model: &Model, data: &LessonSheet, view: LessonView) -> Vec<(&'stat
         LessonView::Parts => ("Enter", "that part"),
         LessonView::Record => ("arrows", "scroll"),
     };
-    let mut hints = vec![enter, ("Tab", next), ("Esc", "leave")];
+    let mut hints = vec![enter, ("Esc", "leave"), ("Tab", next)];
     if view == LessonView::Moves && model.size.0 >= NARROW {
         hints.push(("type", "filter"));
     }
