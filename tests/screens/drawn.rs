@@ -57,3 +57,26 @@ fn the_leak_stop_and_the_car_at_three_widths() {
         insta::assert_snapshot!(format!("car-{columns}"), picture(&b));
     }
 }
+
+#[test]
+fn the_supply_and_the_ticket_at_three_widths() {
+    for (columns, rows) in [(120, 40), (80, 24), (40, 20)] {
+        let mut b = Bench::at_reading(columns, rows);
+        b.keys("<c-u>450 hp<down>85 %");
+        insta::assert_snapshot!(format!("supply-{columns}"), picture(&b));
+        let mut b = Bench::at_reading(columns, rows);
+        b.keys("20 psi<enter><c-t>");
+        insta::assert_snapshot!(format!("ticket-{columns}"), picture(&b));
+    }
+}
+
+#[test]
+fn the_finding_and_the_review_at_three_widths() {
+    for (columns, rows) in [(120, 40), (80, 24), (40, 20)] {
+        let mut b = Bench::at_reading(columns, rows);
+        b.keys("20 psi<enter>2<enter>").odds_come();
+        insta::assert_snapshot!(format!("finding-{columns}"), picture(&b));
+        b.keys("2<enter><enter>").sees("Look through everything before closing");
+        insta::assert_snapshot!(format!("review-{columns}"), picture(&b));
+    }
+}
