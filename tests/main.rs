@@ -10,6 +10,7 @@ mod commands;
 mod engine;
 mod expect;
 mod guide;
+mod hostile;
 mod instrument;
 mod journal;
 mod odds;

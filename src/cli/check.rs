@@ -4,6 +4,7 @@ use super::{Done, Failure, Output};
 use crate::library::{Library, Loaded};
 use crate::lint;
 use crate::terms::nearest;
+use crate::text::visible;
 use crate::tree::{Diagnostic, Level, SourceFile, heading, read_text, render};
 use serde_json::{Value, json};
 use std::io::IsTerminal as _;
@@ -67,12 +68,12 @@ fn as_json(d: &Diagnostic) -> Value {
     json!({
         "rule": d.rule,
         "level": d.level.id(),
-        "file": d.file,
+        "file": visible(&d.file),
         "line": d.line,
         "column": d.column,
-        "message": d.message,
-        "why": d.why,
-        "hint": d.hint,
+        "message": visible(&d.message),
+        "why": d.why.as_deref().map(visible),
+        "hint": d.hint.as_deref().map(visible),
     })
 }
 

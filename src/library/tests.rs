@@ -132,7 +132,7 @@ fn a_list_needs_headings_only() {
 }
 
 #[test]
-fn includes_that_do_not_fit_are_refused_at_their_place() {
+fn requirement_08_includes_that_do_not_fit_are_refused_at_their_place() {
     let good = tree_text("procedures/p", "{done: h, cannot: h}");
     assert!(memory(&[("t.yaml", &good), ("procedures/p.yaml", PROCEDURE)]).tree("t").is_ok());
     let with = |text: &str, rule: &str, place| {
@@ -151,7 +151,7 @@ fn includes_that_do_not_fit_are_refused_at_their_place() {
 }
 
 #[test]
-fn circles_and_deep_chains_of_includes_end() {
+fn requirement_08_circles_and_deep_chains_of_includes_end() {
     let link = |i: usize, to: &str| {
         format!(
             "format: 1\nprocedure: p{i}\ntitle: P\nstart: s\nexits: [done]\nsteps:\n  s:\n    include: {to}\n    exits: {{done: done}}\n"
@@ -195,7 +195,7 @@ fn includes_that_multiply_are_stopped() {
 
 #[cfg(unix)]
 #[test]
-fn only_plain_files_inside_the_library_are_opened() {
+fn requirement_08_only_plain_files_inside_the_library_are_opened() {
     let folder = tempfile::tempdir().unwrap();
     let (inside, outside) = (folder.path().join("library"), folder.path().join("outside.yaml"));
     std::fs::create_dir_all(inside.join("procedures")).unwrap();

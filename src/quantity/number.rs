@@ -148,7 +148,7 @@ mod tests {
     }
 
     #[test]
-    fn a_comma_before_three_digits_is_asked_about() {
+    fn requirement_11_a_comma_before_three_digits_is_asked_about() {
         assert_eq!(parse_number("1,234"), Err(NumberError::Ambiguous { decimal: 1.234, grouped: 1234.0 }));
         assert_eq!(
             parse_number("-12,345"),
@@ -157,7 +157,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_number_is_refused() {
+    fn requirement_11_what_is_no_number_is_refused() {
         assert_eq!(parse_number(""), Err(NumberError::Empty));
         assert_eq!(parse_number("1e999"), Err(NumberError::OutOfRange));
         assert_eq!(parse_number("1e-400"), Err(NumberError::OutOfRange));

@@ -1,5 +1,6 @@
 //! One complaint about a file: what, where, why, and what to do.
 
+use crate::text::{is_hidden, visible};
 use serde::Serialize;
 
 /// How grave a complaint is.
@@ -63,8 +64,14 @@ pub fn render(diagnostic: &Diagnostic, colour: bool) -> String {
         Level::Warning => Sign::WARNING,
         Level::Note => Sign::NOTE,
     };
-    let title = sign.primary_title(diagnostic.message.as_str()).id(diagnostic.rule);
-    let mut group = match &diagnostic.excerpt {
+    let (message, file) = (visible(&diagnostic.message), visible(&diagnostic.file));
+    let title = sign.primary_title(&*message).id(diagnostic.rule);
+    // One sign for each hidden character, so that the marks below still stand under what they mark.
+    let shown = |line: &String| {
+        line.chars().map(|c| if is_hidden(c) && c != '\t' { '\u{fffd}' } else { c }).collect::<String>()
+    };
+    let excerpt = diagnostic.excerpt.as_ref().map(shown);
+    let mut group = match &excerpt {
         Some(excerpt) => {
             let at =
                 |column: usize| excerpt.char_indices().nth(column).map_or(excerpt.len(), |(byte, _)| byte);
@@ -73,17 +80,18 @@ pub fn render(diagnostic: &Diagnostic, colour: bool) -> String {
             title.element(
                 Snippet::source(excerpt.as_str())
                     .line_start(diagnostic.line.max(1))
-                    .path(diagnostic.file.as_str())
+                    .path(&*file)
                     .annotation(AnnotationKind::Primary.span(start..end)),
             )
         }
-        None => title.element(Origin::path(diagnostic.file.as_str())),
+        None => title.element(Origin::path(&*file)),
     };
-    if let Some(why) = &diagnostic.why {
-        group = group.element(Sign::NOTE.message(why.as_str()));
+    let (why, hint) = (diagnostic.why.as_deref().map(visible), diagnostic.hint.as_deref().map(visible));
+    if let Some(why) = &why {
+        group = group.element(Sign::NOTE.message(&**why));
     }
-    if let Some(hint) = &diagnostic.hint {
-        group = group.element(Sign::HELP.message(hint.as_str()));
+    if let Some(hint) = &hint {
+        group = group.element(Sign::HELP.message(&**hint));
     }
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     let mut text = renderer.render(&[group]);

@@ -161,7 +161,7 @@ fn everything_wrong_is_reported_at_once_in_the_order_of_the_file() {
 }
 
 #[test]
-fn duplicate_keys_are_refused_wherever_they_stand() {
+fn requirement_07_duplicate_keys_are_refused_wherever_they_stand() {
     check("tree: lamp-dim", "tree: lamp-dim\ntree: lamp-dim", &[("duplicate-key", 3, 1)]);
     check("  wait:\n", "  look:\n", &[("duplicate-key", 31, 3)]);
     check("    minutes: 2", "    minutes: 2\n    minutes: 3", &[("duplicate-key", 21, 5)]);
@@ -183,7 +183,7 @@ fn what_the_language_never_takes_is_refused() {
 }
 
 #[test]
-fn hostile_files_are_refused_within_a_second() {
+fn requirement_07_hostile_files_are_refused_within_a_second() {
     let mut bomb = String::from("a0: &a0 [x, x, x, x, x, x, x, x, x]\n");
     for i in 1..40 {
         writeln!(bomb, "a{i}: &a{i} [*a{p}, *a{p}, *a{p}, *a{p}, *a{p}, *a{p}, *a{p}, *a{p}]", p = i - 1)
