@@ -13,6 +13,7 @@ mod guide;
 mod hostile;
 mod instrument;
 mod journal;
+mod logs;
 mod odds;
 mod plain;
 mod practice;

@@ -15,6 +15,7 @@ mod check;
 mod completions;
 mod draw;
 mod expect;
+mod log;
 mod manual;
 mod odds;
 mod output;
@@ -57,6 +58,8 @@ enum Command {
     Report(report::Args),
     /// Find a fault on a simulated car, in the fewest minutes and in a safe order.
     Practice(practice::Args),
+    /// Readings out of a data log, and what they say of reference, set pressure and supply.
+    Log(log::Args),
     /// Every case kept: list, filter, export, hand over, share, count.
     Cases(cases::Args),
     /// Inject every fault, walk every tree, count.
@@ -89,6 +92,7 @@ impl Command {
             Self::Walk(args) => walk::run(&args, looks, out),
             Self::Report(args) => report::run(&args, out),
             Self::Practice(args) => practice::run(&args),
+            Self::Log(args) => log::run(&args, out),
             Self::Cases(args) => cases::run(&args, out),
             Self::Prove(args) => prove::run(&args, out),
             Self::Trees(args) => trees::run(&args, out),
