@@ -4,7 +4,7 @@ use super::car::read_rig;
 use super::output::read_text;
 use super::walk::{library, load_tree};
 use super::{Done, Failure, Output};
-use crate::prove::{self, Effort, End, Figures, Outcome, Tally, fine};
+use crate::prove::{self, Effort, End, Figures, Outcome, Reader, Tally, fine};
 use crate::rig::Rig;
 use crate::terms::{Fault, Tool};
 use crate::tree::Tree;
@@ -18,6 +18,7 @@ use std::sync::Arc;
 #[command(after_help = "Examples:\n  \
     faultwalk prove runs-lean --rigs fixtures/rigs\n  \
     faultwalk prove runs-lean --list --paths          the walks that did not end right, step by step\n  \
+    faultwalk prove runs-lean --list --cars 4         the same on proof cars, four a fault\n  \
     faultwalk prove --shard 1/4 --samples 20 --json   a quarter of a longer proof\n  \
     faultwalk prove --merge part-1.json part-2.json   shards added up")]
 pub struct Args {
@@ -56,6 +57,12 @@ pub struct Args {
     /// With the list: only tools with these ids.
     #[arg(long, value_delimiter = ',')]
     tools: Option<Vec<Tool>>,
+    /// With the list: so many proof cars a fault, read with care, instead of the model's own cars.
+    #[arg(long, value_name = "N")]
+    cars: Option<u64>,
+    /// With the proof cars of a list: a reader who slips.
+    #[arg(long, requires = "cars")]
+    slips: bool,
     /// With the list: the whole path of each walk.
     #[arg(long)]
     paths: bool,
@@ -85,7 +92,13 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         trees.push((name, tree));
     }
     let rigs = rigs(args)?;
-    if args.list || args.paths || args.fault.is_some() || args.all_faults || args.tools.is_some() {
+    if args.list
+        || args.paths
+        || args.cars.is_some()
+        || args.fault.is_some()
+        || args.all_faults
+        || args.tools.is_some()
+    {
         return list(args, &trees, &rigs, out);
     }
     let effort = Effort { samples: args.samples, seed: args.seed, particles: 64 };
@@ -178,7 +191,13 @@ fn list(
                 Some(fault) => vec![fault],
                 None => Fault::ALL.iter().copied().filter(claimed).collect(),
             };
-            let outcomes = prove::run(tree, rig, &faults, args.tools.as_deref());
+            let outcomes = match args.cars {
+                Some(cars) => {
+                    let reader = if args.slips { Reader::Slipping } else { Reader::Careful };
+                    prove::run_cars(tree, rig, &faults, (cars, args.seed), reader, args.tools.as_deref())
+                }
+                None => prove::run(tree, rig, &faults, args.tools.as_deref()),
+            };
             let bad: Vec<&Outcome> = outcomes.iter().filter(|o| !fine(o)).collect();
             in_order &= bad.is_empty();
             let wrong = outcomes.iter().filter(|o| o.wrong()).count();

@@ -5,6 +5,10 @@
 //! feels the pulsation, sensors with offsets, a controller that has not learned all of its trim, and fuel a little other than
 //! stated. Severities lean to the mild end, the rig's unknowns are drawn flat instead of normal, looks answer with perturbed
 //! probabilities, and the reader slips in two to four of a hundred. All sizes are common practice.
+//!
+//! What a look shows is a property of the car and stays. A slip belongs to one asking: whoever is asked the same thing again by
+//! another step repeats an earlier slip with the probability that NUREG/CR-1278 gives for moderate dependence, (1 + 6p)/7 (from
+//! memory), and otherwise answers anew. A leak is answered once for all.
 
 use super::unlisted::Unlisted;
 use crate::faults::{CannotApply, GaugeError, change, entry, gauge_error, shows};
@@ -53,8 +57,10 @@ pub struct ProofCar<'a> {
     twist: Twist,
     /// By tool: the instrument's bias as a share of what its class allows, −1 to 1.
     biases: Vec<f64>,
-    /// What a careful look would answer, and what this reader answers.
-    answers: BTreeMap<Observation, (&'static Outcome, &'static Outcome)>,
+    /// What a careful look would answer.
+    answers: BTreeMap<Observation, &'static Outcome>,
+    /// What this reader answered last, where he was asked already.
+    asked: RefCell<BTreeMap<Observation, &'static Outcome>>,
     careful: bool,
     rng: RefCell<Pcg64>,
     solved: RefCell<BTreeMap<Condition, Option<Solution>>>,
@@ -111,10 +117,8 @@ impl<'a> ProofCar<'a> {
         };
         let biases = Tool::ALL.iter().map(|_| flat(1.0)).collect();
         change(rig, fault, severity, &mut car)?;
-        let answers = Observation::ALL
-            .iter()
-            .map(|o| (*o, answer(rig, fault, severity, *o, twist.slips, &mut rng)))
-            .collect();
+        let answers =
+            Observation::ALL.iter().map(|o| (*o, answer(rig, fault, severity, *o, &mut rng))).collect();
         Ok(Self {
             rig,
             fault,
@@ -125,6 +129,7 @@ impl<'a> ProofCar<'a> {
             twist,
             biases,
             answers,
+            asked: RefCell::default(),
             careful: false,
             rng: RefCell::new(rng),
             solved: RefCell::default(),
@@ -135,6 +140,11 @@ impl<'a> ProofCar<'a> {
     pub fn carefully(mut self) -> Self {
         self.careful = true;
         self
+    }
+
+    /// Lets another reader come, who was not asked anything yet.
+    pub fn forget(&self) {
+        self.asked.borrow_mut().clear();
     }
 
     /// What was put in.
@@ -200,14 +210,36 @@ impl Bench for ProofCar<'_> {
         if instrument.resolution > 0.0 {
             value = (value / instrument.resolution).round() * instrument.resolution;
         }
+        if matches!(reading.dimension(), Dimension::Current | Dimension::VolumeFlow) {
+            // Neither a clamp on one wire nor a container shows less than nothing.
+            value = value.max(0.0);
+        }
         Some(instrument.range.map_or(value, |r| value.clamp(r.low, r.high)))
     }
 
     fn observe(&self, observation: Observation) -> &'static Outcome {
-        let sound = &observation.outcomes()[0];
-        self.answers
-            .get(&observation)
-            .map_or(sound, |(careful, given)| if self.careful { careful } else { given })
+        let outcomes = observation.outcomes();
+        let shown = self.answers.get(&observation).copied().unwrap_or(&outcomes[0]);
+        if self.careful {
+            return shown;
+        }
+        let p = self.twist.slips;
+        let mut asked = self.asked.borrow_mut();
+        let before = asked.get(&observation).copied();
+        let mut rng = self.rng.borrow_mut();
+        let given = match before {
+            Some(before) if observation == Observation::FuelSmellOrLeak => before,
+            Some(before) if before != shown && rng.random::<f64>() < (1.0 + 6.0 * p) / 7.0 => before,
+            Some(before) if before != shown => shown,
+            _ if rng.random::<f64>() < p => {
+                let n = outcomes.len();
+                let at = outcomes.iter().position(|o| o == shown).unwrap_or(0);
+                &outcomes[(at + 1 + rng.random_range(0..n - 1)) % n]
+            }
+            _ => shown,
+        };
+        asked.insert(observation, given);
+        given
     }
 
     fn ethanol(&self) -> f64 {
@@ -241,16 +273,15 @@ fn parabola(car: &mut Car) {
     }
 }
 
-/// The answer to a look, given carefully and given by this reader: the catalogue's probabilities without its share of slips,
-/// their log odds shifted at random; then, for this reader, another answer in his share of slips.
+/// The answer a careful look would give: the catalogue's probabilities without its share of slips, their log odds shifted at
+/// random.
 fn answer(
     rig: &Rig,
     fault: Fault,
     severity: f64,
     observation: Observation,
-    slips: f64,
     rng: &mut Pcg64,
-) -> (&'static Outcome, &'static Outcome) {
+) -> &'static Outcome {
     /// Share of slips in the catalogue's probabilities.
     const COUNTED: f64 = 0.02;
     let outcomes = observation.outcomes();
@@ -270,12 +301,9 @@ fn answer(
         }
     }
     let mut left: f64 = rng.random();
-    let careful = p.iter().position(|p| {
+    let shown = p.iter().position(|p| {
         left -= p;
         left <= 0.0
     });
-    let careful = careful.unwrap_or(best);
-    let slipped = rng.random::<f64>() < slips;
-    let other = (careful + 1 + rng.random_range(0..n - 1)) % n;
-    (&outcomes[careful], &outcomes[if slipped { other } else { careful }])
+    &outcomes[shown.unwrap_or(best)]
 }

@@ -8,6 +8,7 @@
 
 mod bounds;
 mod car;
+mod cars;
 mod economy;
 mod figures;
 mod noise_free;
@@ -19,6 +20,7 @@ mod walker;
 
 pub use bounds::clopper_pearson;
 pub use car::ProofCar;
+pub use cars::{Reader, run_cars};
 pub use figures::{Figures, Rate, SetFigures, figures, library};
 pub use noise_free::{End, Injected, Outcome, injected, run, walk_one};
 pub use summary::summary;

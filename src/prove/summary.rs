@@ -11,7 +11,8 @@ pub fn summary(tally: &Tally) -> String {
         page,
         "Seed {}, {} proof cars a fault and rig. Faults are counted in replaceable parts. Rates stand with their numbers and, \
          for proof cars, their exact 95 % bounds (Clopper and Pearson); the model's own cars are walked without noise, proof \
-         cars differ from the model in structure and are read by a person who slips.\n",
+         cars differ from the model in structure. They are read once by a person who slips in two to four of a hundred readings \
+         and answers, once by one who never slips, once with a multimeter and eyes alone.\n",
         tally.seed, tally.samples
     );
     let all = library(tally);

@@ -312,7 +312,7 @@ fn usual(rig: &Rig, car: &ProofCar, belief: &mut Belief) {
 /// Proof cars with every claimed fault and with faults of no catalogue.
 fn noisy(tree: &Arc<Tree>, rig: &Arc<Rig>, claimed: &[Fault], effort: Effort, tally: &mut TreeTally) {
     let particles = Arc::new(Particles::draw(rig, effort.particles, effort.seed));
-    let name = rig.name.bytes().fold(0_u64, |a, b| a.wrapping_mul(131).wrapping_add(u64::from(b)));
+    let name = number(&rig.name);
     let jobs: Vec<(Fault, u64)> = claimed
         .iter()
         .filter(|f| applies(rig, **f).is_ok())
@@ -327,6 +327,7 @@ fn noisy(tree: &Arc<Tree>, rig: &Arc<Rig>, claimed: &[Fault], effort: Effort, ta
                 let (fault, severity) = car.fault();
                 let injected = Injected { fault, severity };
                 let metered = walker.on(&car, injected, Some(METER_ONLY), None);
+                car.forget();
                 let full = walker.on(&car, injected, None, None);
                 let mut belief = walker.session()?.belief(&particles);
                 let parts = belief.part_odds();
@@ -375,8 +376,13 @@ fn noisy(tree: &Arc<Tree>, rig: &Arc<Rig>, claimed: &[Fault], effort: Effort, ta
     }
 }
 
+/// A rig's name as a number, so that every rig has cars of its own.
+pub(super) fn number(name: &str) -> u64 {
+    name.bytes().fold(0_u64, |a, b| a.wrapping_mul(131).wrapping_add(u64::from(b)))
+}
+
 /// A proof car whose fault somebody would notice; none after ten draws of ones that nobody would.
-fn draw<'a>(rig: &'a Rig, fault: Fault, place: &[u64], seed: u64) -> Option<ProofCar<'a>> {
+pub(super) fn draw<'a>(rig: &'a Rig, fault: Fault, place: &[u64], seed: u64) -> Option<ProofCar<'a>> {
     (0..10).find_map(|again| {
         let mut at = vec![1, again];
         at.extend_from_slice(place);

@@ -229,20 +229,17 @@ impl Results for Along<'_> {
                 (StepKind::Read(read), Key::Reading(reading, at), given)
                     if read.reading == reading && read.at == at =>
                 {
-                    return match given {
-                        Given::Read { taken } => Latest::Verdict(taken.verdict),
-                        _ => Latest::NotTested,
-                    };
+                    // A step that could not be done has no result, and an earlier one stands.
+                    if let Given::Read { taken } = given {
+                        return Latest::Verdict(taken.verdict);
+                    }
                 }
                 (StepKind::Observe { observation, .. }, Key::Observation(asked), given)
                     if *observation == asked =>
                 {
-                    return match given {
-                        Given::Answered { outcome, .. } => {
-                            asked.outcome(outcome).map_or(Latest::NotTested, |o| Latest::Outcome(*o))
-                        }
-                        _ => Latest::NotTested,
-                    };
+                    if let Given::Answered { outcome, .. } = given {
+                        return asked.outcome(outcome).map_or(Latest::NotTested, |o| Latest::Outcome(*o));
+                    }
                 }
                 _ => {}
             }

@@ -195,3 +195,44 @@ fn a_proof_car_is_not_the_model_and_is_the_same_again() {
         assert!(ProofCar::unlisted(&rig, *unlisted, 1).is_ok());
     }
 }
+
+#[test]
+fn the_summary_kept_here_is_what_the_proof_says_now() {
+    // Small enough for every run of the tests; the full proof takes the same command without the limits.
+    let command = ["prove", "runs-lean", "electrical-only", "--most-rigs", "2", "--samples", "1"];
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_faultwalk")).args(command).output().unwrap();
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+    let now = String::from_utf8(output.stdout).unwrap();
+    let kept = std::fs::read_to_string("fixtures/proof/summary.md").unwrap();
+    assert!(
+        now == kept,
+        "trees, rigs or model changed the proof; look at the figures, and if they are right run\n  \
+         cargo run -- {} > fixtures/proof/summary.md\nFound now:\n{now}",
+        command.join(" ")
+    );
+}
+
+#[test]
+fn a_slip_belongs_to_one_asking_and_a_look_to_the_car() {
+    let rig = rig("orchard-pickup");
+    let (mut first, mut both) = (0, 0);
+    for seed in 0..2_000 {
+        let car = ProofCar::draw(&rig, Fault::NoFault, seed).unwrap();
+        let slipped = |car: &ProofCar| car.observe(Observation::FuelInTank).id != "enough";
+        if slipped(&car) {
+            first += 1;
+            both += i32::from(slipped(&car));
+        }
+        // Whoever saw a leak goes on seeing it.
+        let leak = car.observe(Observation::FuelSmellOrLeak);
+        assert_eq!(car.observe(Observation::FuelSmellOrLeak), leak);
+    }
+    assert!((30..90).contains(&first), "{first}");
+    // The second look repeats about one slip in six.
+    assert!(both > 0 && both * 3 < first, "{both} of {first}");
+    // What a look misses it misses again: the car shows it, or it does not.
+    for seed in 0..300 {
+        let car = ProofCar::draw(&rig, Fault::InjectorsFouled, seed).unwrap().carefully();
+        assert_eq!(car.observe(Observation::InjectorSpray), car.observe(Observation::InjectorSpray));
+    }
+}
