@@ -57,12 +57,12 @@ pub struct Args {
     /// With the list: only tools with these ids.
     #[arg(long, value_delimiter = ',')]
     tools: Option<Vec<Tool>>,
-    /// With the list: so many proof cars a fault, read with care, instead of the model's own cars.
+    /// With the list: so many proof cars a fault instead of the model's own cars.
     #[arg(long, value_name = "N")]
     cars: Option<u64>,
-    /// With the proof cars of a list: a reader who slips.
-    #[arg(long, requires = "cars")]
-    slips: bool,
+    /// With the proof cars of a list: who reads them.
+    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful", requires = "cars")]
+    reader: String,
     /// With the list: the whole path of each walk.
     #[arg(long)]
     paths: bool,
@@ -193,7 +193,7 @@ fn list(
             };
             let outcomes = match args.cars {
                 Some(cars) => {
-                    let reader = if args.slips { Reader::Slipping } else { Reader::Careful };
+                    let reader = if args.reader == "slipping" { Reader::Slipping } else { Reader::Careful };
                     prove::run_cars(tree, rig, &faults, (cars, args.seed), reader, args.tools.as_deref())
                 }
                 None => prove::run(tree, rig, &faults, args.tools.as_deref()),

@@ -226,21 +226,19 @@ impl Results for Along<'_> {
         for visit in self.path.iter().rev() {
             let Some(given) = self.state.answers.get(visit).and_then(|g| g.last()) else { continue };
             match (&self.tree.steps[visit.0].kind, key, given) {
-                (StepKind::Read(read), Key::Reading(reading, at), given)
+                (StepKind::Read(read), Key::Reading(reading, at), Given::Read { taken })
                     if read.reading == reading && read.at == at =>
                 {
-                    // A step that could not be done has no result, and an earlier one stands.
-                    if let Given::Read { taken } = given {
-                        return Latest::Verdict(taken.verdict);
-                    }
+                    return Latest::Verdict(taken.verdict);
                 }
-                (StepKind::Observe { observation, .. }, Key::Observation(asked), given)
-                    if *observation == asked =>
-                {
-                    if let Given::Answered { outcome, .. } = given {
-                        return asked.outcome(outcome).map_or(Latest::NotTested, |o| Latest::Outcome(*o));
-                    }
+                (
+                    StepKind::Observe { observation, .. },
+                    Key::Observation(asked),
+                    Given::Answered { outcome, .. },
+                ) if *observation == asked => {
+                    return asked.outcome(outcome).map_or(Latest::NotTested, |o| Latest::Outcome(*o));
                 }
+                // A step that could not be done has no result, and an earlier one stands.
                 _ => {}
             }
         }
