@@ -44,7 +44,8 @@ fn a_move_gives_what_a_gauge_would_show_and_an_unsafe_order_is_stopped_with_its_
 
 #[test]
 fn naming_parts_comes_to_the_right_one_and_the_debrief_tells_the_way() {
-    let mut b = begun(80, 40);
+    // High enough for a part a row, whichever fault the exercise draws.
+    let mut b = begun(80, 100);
     b.keys("smell<enter><tab>").sees("Which part is at fault?");
     let parts = b.app.model().lesson.as_ref().unwrap().parts.len();
     for row in 0..parts {
