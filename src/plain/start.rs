@@ -4,7 +4,7 @@ use super::PlainError;
 use super::dialogue::{line, say};
 use crate::library::Library;
 use crate::rig::{FIELDS, Kind, RigDraft};
-use crate::terms::{Complaint, FIRST_WORD};
+use crate::terms::Complaint;
 use std::io::{BufRead, Write};
 
 /// What can be begun with.
@@ -41,7 +41,6 @@ pub enum Beginning {
 /// # Errors
 /// [`PlainError::Io`]; what a person types wrong is answered in the dialogue.
 pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Beginning, PlainError> {
-    say(out, &[FIRST_WORD.to_owned(), String::new()])?;
     say(
         out,
         &["What is wrong with the car? Say it in a sentence, or type: cases, questions, quit.".to_owned()],

@@ -16,6 +16,10 @@ const LOOK_EVERY: Duration = Duration::from_millis(100);
 const DRAFT_AFTER: Duration = Duration::from_millis(800);
 /// The same key again within this time is one held down, not one pressed twice.
 pub const HELD: Duration = Duration::from_millis(700);
+/// Where a complaint half-written is kept.
+pub(super) const COMPLAINT_DRAFT: &str = "complaint";
+/// Where words half-written on why a step can't be done are kept.
+pub(super) const CANNOT_DRAFT: &str = "cannot";
 /// Where a note half-written is kept.
 pub(super) const NOTE_DRAFT: &str = "note";
 
@@ -59,6 +63,8 @@ impl App {
         let mut app = Self { model, desk, now: Duration::ZERO, draft_due: None, look_due: None };
         if app.desk.head().is_some() {
             app.enter_case();
+        } else {
+            app.take_up_complaint();
         }
         app
     }
@@ -240,7 +246,7 @@ impl App {
             Action::Cannot => match &self.model.prompt {
                 Prompt::Step(step) if step.skippable => {
                     self.show_case();
-                    self.open(Screen::Cannot { at: 0, words: super::widgets::Field::default() });
+                    self.open(Screen::Cannot { at: 0 });
                 }
                 Prompt::Step(_) => {
                     self.refuse("This step has no way round it; it must be done, or the case paused.");
@@ -377,12 +383,19 @@ impl App {
     pub(super) fn keep_draft(&mut self) {
         self.draft_due = None;
         if self.model.head.is_none() {
+            self.desk.save_draft(COMPLAINT_DRAFT, self.model.complaint.text());
             return;
+        }
+        if let Screen::Change { step, entry } = &self.model.screen {
+            update::keep_change(self.desk.as_mut(), step, entry);
         }
         if let Prompt::Step(step) = &self.model.prompt {
             self.desk.save_draft(&step.id, self.model.entry.field.text());
             let set = update::set_aside_as(step, &self.model.entry);
             self.desk.save_draft(&update::set_key(&step.id), &set);
+        }
+        if !self.model.cannot.is_empty() || self.desk.draft(CANNOT_DRAFT).is_some() {
+            self.desk.save_draft(CANNOT_DRAFT, self.model.cannot.text());
         }
         if !self.model.note.is_empty() || self.desk.draft(NOTE_DRAFT).is_some() {
             self.desk.save_draft(NOTE_DRAFT, self.model.note.text());

@@ -1,6 +1,6 @@
 //! Several cases in one run: laid aside, taken up, gone round with one key. One at a time is open; the others stand still on disk.
 
-use super::app::{App, NOTE_DRAFT};
+use super::app::{App, CANNOT_DRAFT, COMPLAINT_DRAFT, NOTE_DRAFT};
 use super::desk::{Act, Prompt};
 use super::model::{Entry, Screen};
 use super::widgets::Field;
@@ -85,11 +85,16 @@ impl App {
         self.desk.leave();
         self.model.under.clear();
         self.model.screen = Screen::Start;
-        self.model.complaint.clear();
-        self.model.kinds.clear();
+        self.take_up_complaint();
         self.model.start_at = 0;
         self.model.recent = self.desk.cases().unwrap_or_default();
         self.refresh();
+    }
+
+    /// A sentence that no case was begun with stands on the start screen again.
+    pub(super) fn take_up_complaint(&mut self) {
+        self.model.complaint = Field::holding(&self.desk.draft(COMPLAINT_DRAFT).unwrap_or_default());
+        self.model.kinds = self.desk.kinds(self.model.complaint.text());
     }
 
     /// Shows the case that the desk has open.
@@ -103,6 +108,7 @@ impl App {
         {
             self.model.opened.push(here.clone());
         }
+        self.model.cannot = Field::holding(&self.desk.draft(CANNOT_DRAFT).unwrap_or_default());
         // Taken up here, so that leaving again without a look at the note does not empty it.
         self.model.note = Field::holding(&self.desk.draft(NOTE_DRAFT).unwrap_or_default());
         self.refresh();

@@ -172,8 +172,6 @@ pub enum Screen {
     Cannot {
         /// The reason the keys act on.
         at: usize,
-        /// In the person's own words.
-        words: Field,
     },
     /// Fuel smelt or seen while no case is open.
     Leak,
@@ -235,6 +233,8 @@ pub struct Model {
     pub recent: Vec<CaseLine>,
     /// The note being written; kept while the screen is left.
     pub note: Field,
+    /// The words being written on why a step can't be done; kept while the screen is left.
+    pub cannot: Field,
     /// What is planned for the supply; kept while the screen is left.
     pub planned: [Field; PLANS.len()],
     /// The file of a case handed over, being typed.
@@ -278,6 +278,7 @@ impl Model {
             start_at: 0,
             recent: Vec::new(),
             note: Field::default(),
+            cannot: Field::default(),
             planned: Default::default(),
             file: Field::default(),
             lesson: None,

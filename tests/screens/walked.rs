@@ -324,3 +324,46 @@ fn requirement_26_before_closing_all_answers_are_shown_and_each_can_be_changed()
     b.sees("> 3 supply pressure").keys("<enter>").sees("Correct 3: supply pressure").sees("> 20 psi");
     b.keys("<esc>").sees("Look through everything before closing");
 }
+
+#[test]
+fn requirement_17_a_complaint_and_a_car_half_described_outlive_a_kill() {
+    let mut b = Bench::new(80, 24);
+    b.keys("goes lean on hil");
+    b.draft_time();
+    b.killed_and_started_again();
+    b.sees("complaint > goes lean on hil").sees("Understood: runs lean").keys("ls<enter><enter>");
+    b.keys("<enter>Long Meadow van<enter><down>").keys("<enter>85 %<enter>");
+    b.killed_and_started_again();
+    b.sees("complaint > goes lean on hills")
+        .keys("<enter>")
+        .sees("1 Long Meadow van: described and no case begun");
+    b.keys("<enter>")
+        .sees("The car: Long Meadow van")
+        .sees("85 %")
+        .sees_not("85 %  default")
+        .keys("gg")
+        .sees("E85");
+    // Begun with, it is a kept car like any other, and the sentence is done with.
+    b.killed_and_started_again();
+    b.sees("Such as:").keys("goes lean<enter>").sees("1 Long Meadow van: natural").sees_not("no case begun");
+}
+
+#[test]
+fn requirement_17_a_correction_and_the_words_on_a_step_left_out_outlive_leaving_and_a_kill() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("36 psi<enter>10 %<enter>").sees("settling time");
+    b.keys("<c-d><down><enter>")
+        .sees("> 36 psi")
+        .keys("<bs><bs><bs><bs><bs>5")
+        .sees("> 35")
+        .keys("<esc><esc>");
+    b.keys("<c-d><down><enter>").sees("> 35").keys("<esc><esc>");
+    b.killed_and_started_again();
+    b.keys("<down><enter><c-d><down><enter>").sees("> 35").keys(" psi<enter>").sees("Changed");
+    b.keys("<enter>").sees("> 35 psi");
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("<c-x>no way i<esc>").sees("reading >").keys("<c-x>").sees("> no way i").keys("<esc>");
+    b.killed_and_started_again();
+    b.keys("<down><enter><c-x>").sees("> no way i").keys("n<enter>").sees("no way in) / not tested");
+    b.keys("<c-x>").sees_not("no way in");
+}

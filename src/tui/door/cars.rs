@@ -48,6 +48,12 @@ impl CarDraft {
         Ok(Self { stated, file: Some(path) })
     }
 
+    /// A car described in a rig file's text, which has no file of its own.
+    pub fn described(text: &str) -> Result<Self, String> {
+        let stated = RigDraft::parse("the car described", text).map_err(|e| e.to_string())?;
+        Ok(Self { stated, file: None })
+    }
+
     /// The checked car.
     pub fn rig(&self) -> Result<Rig, String> {
         self.stated.rig().map_err(|e| e.to_string())

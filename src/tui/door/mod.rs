@@ -2,6 +2,7 @@
 
 mod beside;
 mod cars;
+mod drafts;
 mod kept;
 mod lesson;
 mod pages;
@@ -17,19 +18,19 @@ use super::desk::{
 use super::lesson::{Choices, LessonSheet, PracticeAct};
 use super::supply::{PLANS, SupplySheet};
 use super::widgets::Circuit;
-use crate::case::{Case, CaseFolder, Draft, Header, digest_of};
+use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::{Answering, Library};
 use crate::quantity::figures;
-use crate::rig::Rig;
+use crate::rig::{Rig, name_in};
 use crate::session::{Crowd, Outlook, Session};
 use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
 use crate::walk::Event;
 use beside::Beside;
 use cars::CarDraft;
+use drafts::Drafts;
 use jiff::Timestamp;
 use lesson::Practice;
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -46,6 +47,9 @@ pub struct Places {
     pub settings: Option<PathBuf>,
 }
 
+/// Where the car being described is kept while no case is begun with it.
+const UNBEGUN_CAR: &str = "car";
+
 /// The door.
 pub struct Door {
     library: Library,
@@ -54,7 +58,7 @@ pub struct Door {
     settings: Settings,
     car: CarDraft,
     session: Option<Session>,
-    drafts: BTreeMap<String, String>,
+    drafts: Drafts,
     crowd: Option<Crowd>,
     coming: Beside<Crowd>,
     outlook: Option<Outlook>,
@@ -72,6 +76,7 @@ impl Door {
             None => Library::embedded(),
         };
         let folder = CaseFolder::open(places.cases.as_deref()).map_err(|e| e.to_string());
+        let unbegun = places.cars.as_ref().map(|cars| cars.with_file_name("unbegun.json"));
         Ok(Self {
             library,
             folder,
@@ -79,7 +84,7 @@ impl Door {
             settings,
             car: CarDraft::default(),
             session: None,
-            drafts: BTreeMap::new(),
+            drafts: Drafts::open(unbegun),
             crowd: None,
             coming: Beside::nothing(),
             outlook: None,
@@ -122,7 +127,7 @@ impl Door {
         let case: Case = folder.create(header).map_err(|e| e.to_string())?;
         let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), self.settings.units);
         self.session = Some(session.map_err(|e| e.to_string())?);
-        self.drafts.clear();
+        self.drafts.begun();
         self.draw_crowd();
         Ok(())
     }
@@ -168,8 +173,7 @@ impl Door {
         let drafts = case.drafts();
         let session = Session::resume(Arc::new(rig), Arc::new(tree), case, self.settings.units);
         self.session = Some(session.map_err(|e| e.to_string())?);
-        self.drafts =
-            drafts.into_iter().map(|d| (d.step.unwrap_or_else(|| d.field.clone()), d.text)).collect();
+        self.drafts.of(drafts);
         self.draw_crowd();
         Ok(Some(said.join(" ")).filter(|s| !s.is_empty()))
     }
@@ -204,23 +208,35 @@ impl Desk for Door {
     }
 
     fn cars(&mut self) -> Vec<CarLine> {
-        cars::saved(self.places.cars.as_deref())
+        let unbegun = self.drafts.get(false, UNBEGUN_CAR).map(|text| CarLine {
+            id: UNBEGUN_CAR.to_owned(),
+            name: name_in(&text),
+            about: "described and no case begun with it yet".to_owned(),
+        });
+        unbegun.into_iter().chain(cars::saved(self.places.cars.as_deref())).collect()
     }
 
     fn take_car(&mut self, id: Option<&str>) -> Result<CarSheet, String> {
-        self.car = CarDraft::take(id)?;
+        let unbegun = self.drafts.get(false, UNBEGUN_CAR).filter(|_| id == Some(UNBEGUN_CAR));
+        self.car = match unbegun {
+            Some(text) => CarDraft::described(&text)?,
+            None => CarDraft::take(id)?,
+        };
         Ok(self.car.sheet(self.settings.units))
     }
 
     fn set_fact(&mut self, path: &str, value: &str) -> CarSheet {
         self.car.set(path, value);
+        self.drafts.save_unbegun(UNBEGUN_CAR, &self.car.yaml());
         self.car.sheet(self.settings.units)
     }
 
     fn save_car(&mut self) -> Result<String, String> {
         let folder = self.places.cars.clone();
         let folder = folder.ok_or("There is no folder to keep cars in; set HOME or XDG_DATA_HOME.")?;
-        self.car.save(&folder).map(|p| p.display().to_string())
+        let place = self.car.save(&folder)?;
+        self.drafts.save_unbegun(UNBEGUN_CAR, "");
+        Ok(place.display().to_string())
     }
 
     fn begin(&mut self, walk: &str, complaint: &str) -> Result<(), String> {
@@ -240,7 +256,7 @@ impl Desk for Door {
 
     fn leave(&mut self) {
         self.session = None;
-        self.drafts.clear();
+        self.drafts.of(Vec::new());
         (self.crowd, self.coming, self.outlook) = (None, Beside::nothing(), None);
     }
 
@@ -256,7 +272,7 @@ impl Desk for Door {
     fn exercises(&mut self) -> Choices {
         let trees = self.library.trees().into_iter();
         let mut cars = vec![(String::new(), "common values".to_owned())];
-        cars.extend(self.cars().into_iter().map(|car| (car.id, car.name)));
+        cars.extend(cars::saved(self.places.cars.as_deref()).into_iter().map(|car| (car.id, car.name)));
         Choices { complaints: trees.filter_map(|t| Some((t.heading.tree?, t.heading.title))).collect(), cars }
     }
 
@@ -428,31 +444,14 @@ impl Desk for Door {
     }
 
     fn save_draft(&mut self, step: &str, text: &str) {
-        if self.drafts.get(step).map_or("", String::as_str) == text {
-            return;
-        }
-        if text.is_empty() {
-            self.drafts.remove(step);
-        } else {
-            self.drafts.insert(step.to_owned(), text.to_owned());
-        }
-        if let Some(case) = self.session.as_ref().and_then(Session::case) {
-            let drafts: Vec<Draft> = self
-                .drafts
-                .iter()
-                .map(|(step, text)| Draft {
-                    step: Some(step.clone()),
-                    field: "entry".into(),
-                    text: text.clone(),
-                })
-                .collect();
-            // A draft that can't be kept is still on the screen; the next reading says that the disk fails.
-            let _ = case.save_drafts(&drafts);
+        match &self.session {
+            Some(session) => self.drafts.save(session.case(), step, text),
+            None => self.drafts.save_unbegun(step, text),
         }
     }
 
     fn draft(&self, step: &str) -> Option<String> {
-        self.drafts.get(step).cloned()
+        self.drafts.get(self.session.is_some(), step)
     }
 
     fn busy(&self) -> bool {

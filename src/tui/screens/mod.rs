@@ -67,7 +67,7 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         Screen::Cases { list, filter, at } => Layout::only(lists::cases(model, list, filter, *at, width)),
         Screen::Answers { at } => Layout::only(lists::answers(model, Some(*at), width)),
         Screen::Note { private } => Layout::only(pages::note(model, *private, width)),
-        Screen::Cannot { at, words } => Layout::only(pages::cannot(model, *at, words, width)),
+        Screen::Cannot { at } => Layout::only(pages::cannot(model, *at, width)),
         Screen::Leak => Layout::only(pages::leak(model, false, width)),
         Screen::Settings(at) => Layout::only(lists::settings(model, *at, width)),
     }

@@ -4,7 +4,6 @@ use super::super::desk::Para;
 use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
-use super::super::widgets::Field;
 use super::step::caution_line;
 use crate::terms::Caution;
 use crate::walk::Reason;
@@ -68,7 +67,7 @@ pub fn note(model: &Model, private: bool, width: usize) -> Sheet {
 }
 
 /// Why the step can't be done.
-pub fn cannot(model: &Model, at: usize, words: &Field, width: usize) -> Sheet {
+pub fn cannot(model: &Model, at: usize, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "Cannot do this");
     sheet.text(Role::Muted, "It will stand as not tested, never as passed.");
@@ -78,7 +77,7 @@ pub fn cannot(model: &Model, at: usize, words: &Field, width: usize) -> Sheet {
     }
     sheet.gap();
     let focus = sheet.focus;
-    words.lay(&mut sheet, "in your words, if you like", true);
+    model.cannot.lay(&mut sheet, "in your words, if you like", true);
     sheet.focus = focus;
     sheet
 }

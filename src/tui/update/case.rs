@@ -4,7 +4,7 @@ use super::super::app::{App, HELD};
 use super::super::desk::{Act, Asks, Desk, Page, Prompt, StepData};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
-use super::super::widgets::Timer;
+use super::super::widgets::{Field, Timer};
 use super::{digit, moved};
 use crate::terms::Place;
 use crate::walk::Reason;
@@ -297,16 +297,35 @@ pub fn open_change(app: &mut App, id: &str) {
             let prompt = Prompt::Step(Box::new(step.clone()));
             let mut entry = super::fresh_entry(app.desk.as_ref(), &prompt, key);
             entry.seen = step.cautions.len();
+            if let Some(text) = app.desk.draft(&change_key(id)) {
+                entry.field = Field::holding(&text);
+                renew(app.desk.as_ref(), &step, &mut entry);
+            }
             app.open(Screen::Change { step: Box::new(step), entry: Box::new(entry) });
         }
         None => app.refuse("That step can't be opened again; go back to it with Back."),
     }
 }
 
+/// Where a correction half-typed is kept.
+fn change_key(step: &str) -> String {
+    format!("{step} change")
+}
+
+/// Keeps a correction half-typed; one that says what stands already is none.
+pub fn keep_change(desk: &mut dyn Desk, step: &StepData, entry: &Entry) {
+    let text = entry.field.text();
+    let same = step.before.as_deref().unwrap_or_default() == text;
+    desk.save_draft(&change_key(&step.id), if same { "" } else { text });
+}
+
 pub fn change(app: &mut App, key: Key) {
     let Screen::Change { step, entry } = &mut app.model.screen else { return };
     match key {
-        Key::Esc => app.close(),
+        Key::Esc => {
+            app.keep_draft();
+            app.close();
+        }
         Key::Enter => {
             let place = place_of(step, entry);
             let text = match &step.asks {
@@ -317,6 +336,7 @@ pub fn change(app: &mut App, key: Key) {
             let id = step.id.clone();
             match app.desk.change(&id, &text, place) {
                 Ok(said) => {
+                    app.desk.save_draft(&change_key(&id), "");
                     app.close();
                     app.refresh();
                     if app.model.prompt == Prompt::Review {
@@ -333,6 +353,7 @@ pub fn change(app: &mut App, key: Key) {
         }
         key => {
             if edit(entry, step, key) {
+                app.typed();
                 entry_changed(app);
             }
         }
@@ -386,23 +407,30 @@ pub fn note(app: &mut App, private: bool, key: Key) {
 }
 
 pub fn cannot(app: &mut App, key: Key) {
-    let Screen::Cannot { at, words } = &mut app.model.screen else { return };
+    let Screen::Cannot { at } = &mut app.model.screen else { return };
     if let Some(row) = moved(*at, Reason::ALL.len(), key) {
         *at = row;
         return;
     }
     match key {
-        Key::Esc => app.close(),
+        Key::Esc => {
+            app.keep_draft();
+            app.close();
+        }
         Key::Enter => {
             let reason = Reason::ALL.get(*at).copied().unwrap_or(Reason::Later);
-            let words = Some(words.text().trim().to_owned()).filter(|w| !w.is_empty());
+            let words = Some(app.model.cannot.text().trim().to_owned()).filter(|w| !w.is_empty());
             app.close();
             if app.do_act(Act::Cannot(reason, words)) {
+                app.model.cannot.clear();
+                app.keep_draft();
                 app.say(&format!("Not tested: {}.", reason.name()));
             }
         }
         key => {
-            words.key(key);
+            if app.model.cannot.key(key) {
+                app.typed();
+            }
         }
     }
 }

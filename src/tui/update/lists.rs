@@ -58,6 +58,7 @@ pub fn start(app: &mut App, key: Key) -> Left {
             if app.model.complaint.key(key) {
                 app.model.start_at = 0;
                 app.model.kinds = app.desk.kinds(app.model.complaint.text());
+                app.typed();
             }
         }
     }

@@ -12,7 +12,7 @@ use super::keys::Key;
 use super::model::{Entry, Screen};
 use super::widgets::Field;
 
-pub use case::{entry_changed, set_aside_as, set_key};
+pub use case::{entry_changed, keep_change, set_aside_as, set_key};
 pub use lesson::open_practice;
 pub use supply::open_supply;
 
@@ -76,7 +76,7 @@ pub fn paste(app: &mut App, text: &str) {
             *at = 0;
         }
         Screen::Note { .. } => app.model.note.paste(text),
-        Screen::Cannot { words, .. } => words.paste(text),
+        Screen::Cannot { .. } => app.model.cannot.paste(text),
         Screen::Car(car) => {
             if let Some(field) = &mut car.editing {
                 field.paste(text);
