@@ -5,6 +5,10 @@ use clap_complete::Shell;
 
 /// Arguments of `completions`.
 #[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  faultwalk completions bash > ~/.local/share/bash-completion/completions/faultwalk\n  \
+faultwalk completions fish > ~/.config/fish/completions/faultwalk.fish"
+)]
 pub struct Args {
     /// The shell to complete for.
     shell: Shell,

@@ -5,6 +5,9 @@ use std::path::{Path, PathBuf};
 
 /// Arguments of `manual`.
 #[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  faultwalk manual > faultwalk.1\n  faultwalk manual --out ~/.local/share/man/man1"
+)]
 pub struct Args {
     /// Write one page a command into this folder, which is made if it is not there.
     #[arg(long, value_name = "DIR")]

@@ -35,7 +35,15 @@ use std::process::ExitCode;
 
 /// Find why a converted, fuel-injected engine runs lean, rich or not at all.
 #[derive(Debug, Parser)]
-#[command(name = "faultwalk", version, about, max_term_width = 100)]
+#[command(
+    name = "faultwalk",
+    version,
+    about,
+    max_term_width = 100,
+    after_help = "Examples:\n  faultwalk                     opens the screens\n  faultwalk --plain             asks line by line, \
+for screen readers and plain terminals\n  faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml\n  \
+faultwalk practice            a fault on a simulated car"
+)]
 pub struct Cli {
     /// Print the result as JSON, for the commands that have one.
     #[arg(long, global = true)]
@@ -134,5 +142,44 @@ mod tests {
     #[test]
     fn the_command_line_is_consistent() {
         super::command().debug_assert();
+    }
+
+    #[test]
+    fn requirement_29_the_help_of_every_command_has_examples_that_parse() {
+        use clap::Parser as _;
+        let whole = super::command();
+        let all = std::iter::once(&whole).chain(whole.get_subcommands().filter(|c| c.get_name() != "help"));
+        for command in all {
+            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            let lines: Vec<&str> = help.lines().filter(|l| l.starts_with("  faultwalk")).collect();
+            assert!(!lines.is_empty(), "{} has no example", command.get_name());
+            for line in lines {
+                // What stands behind two spaces says what the example does; what stands behind > or a pipe is the shell's.
+                let line =
+                    ["  ", " > ", " | "].iter().fold(line.trim(), |l, end| l.split(end).next().unwrap_or(l));
+                let words = shell_words(line);
+                let parsed = super::Cli::try_parse_from(&words);
+                assert!(
+                    parsed.is_ok(),
+                    "{line}: {}",
+                    parsed.err().map(|e| e.to_string()).unwrap_or_default()
+                );
+            }
+        }
+    }
+
+    /// Words as a shell parts them, single quotes alone.
+    fn shell_words(line: &str) -> Vec<String> {
+        let (mut words, mut word, mut quoted) = (Vec::new(), String::new(), false);
+        for c in line.chars() {
+            match c {
+                '\'' => quoted = !quoted,
+                ' ' if !quoted => words.push(std::mem::take(&mut word)),
+                c => word.push(c),
+            }
+        }
+        words.push(word);
+        words.retain(|w| !w.is_empty());
+        words
     }
 }

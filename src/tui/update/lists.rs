@@ -20,6 +20,7 @@ pub fn start(app: &mut App, key: Key) -> Left {
     }
     match key {
         Key::Enter if app.model.start_at == 0 => {
+            app.keep_draft();
             if app.model.complaint.text().trim().is_empty() {
                 app.open(Screen::Questions(0));
             } else if app.model.kinds.is_empty() {
