@@ -5,6 +5,7 @@
 
 use divan::counter::BytesCount;
 use faultwalk::logs::{analyse, guess, sample};
+use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
 use std::fmt::Write as _;
 use std::io::Cursor;
@@ -48,6 +49,6 @@ fn from_end_to_end(bencher: divan::Bencher) {
         let mut file = Cursor::new(text.as_bytes());
         let sampled = sample(&mut file).expect("a table");
         let mapping = guess(&sampled, Some(&rig));
-        analyse(file, &sampled.layout, &mapping, Some(&rig)).expect("a log").judgements
+        analyse(file, &sampled.layout, &mapping, Some(&rig), UnitSystem::Metric).expect("a log").judgements
     });
 }

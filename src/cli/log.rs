@@ -67,7 +67,8 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     if let Some(path) = &args.keep_mapping {
         keep(&mapping, path)?;
     }
-    let analysis = analyse(BufReader::new(file), &sampled.layout, &mapping, rig.as_ref()).map_err(failed)?;
+    let analysis =
+        analyse(BufReader::new(file), &sampled.layout, &mapping, rig.as_ref(), args.units).map_err(failed)?;
     if out.wants_json() {
         out.json(&as_json(&mapping, &analysis, args.units))?;
     } else {

@@ -11,7 +11,7 @@ use super::robust::{self, Fit, median, spread};
 use super::stretch::{Finder, Regime, Stretch};
 use super::supply::{steadiness, supply};
 use super::window::Windows;
-use crate::physics::demand;
+use crate::quantity::UnitSystem;
 use crate::rig::Rig;
 use crate::terms::{Condition, Reading};
 use std::io::Read;
@@ -77,7 +77,7 @@ impl Analysis {
     }
 }
 
-/// Reads a log once from end to end and says what it shows of the car of `rig`.
+/// Reads a log once from end to end and says what it shows of the car of `rig`, in `units`.
 ///
 /// Memory does not grow with the length of the log: rows become half-second windows, windows become stretches of at most a
 /// minute, and of those a bounded number is kept.
@@ -89,6 +89,7 @@ pub fn analyse(
     layout: &Layout,
     mapping: &Mapping,
     rig: Option<&Rig>,
+    units: UnitSystem,
 ) -> Result<Analysis, LogError> {
     let stated = rig.map_or(101_325.0, |r| r.car.site.atmosphere.0);
     let regime = match rig {
@@ -130,7 +131,7 @@ pub fn analyse(
         atmosphere,
         stretches,
     };
-    judge(rig, mapping, &mut analysis);
+    judge(rig, mapping, &mut analysis, units);
     Ok(analysis)
 }
 
@@ -144,8 +145,8 @@ fn atmosphere(stretches: &[Stretch], still: &mut [f64], stated: f64) -> (f64, bo
     }
 }
 
-fn judge(rig: Option<&Rig>, mapping: &Mapping, analysis: &mut Analysis) {
-    let steady = steadiness(&analysis.stretches);
+fn judge(rig: Option<&Rig>, mapping: &Mapping, analysis: &mut Analysis, units: UnitSystem) {
+    let steady = steadiness(&analysis.stretches, units);
     let Some(rig) = rig else {
         let say = |about| {
             Judgement::cannot(
@@ -173,8 +174,8 @@ fn judge(rig: Option<&Rig>, mapping: &Mapping, analysis: &mut Analysis) {
         return;
     }
     let atmosphere = analysis.atmosphere.0;
-    let light = light(rig, &analysis.stretches, atmosphere);
-    let (supply, again) = supply(rig, &analysis.stretches, &light, atmosphere);
+    let light = light(rig, &analysis.stretches, atmosphere, units);
+    let (supply, again) = supply(rig, &analysis.stretches, &light, atmosphere, units);
     analysis.right_slope = light.deviation.as_ref().map(|_| light.right_slope);
     analysis.set_off = light.set_off;
     let set = if supply.answer == Answer::Off { behind_supply(light.set, light.set_off) } else { light.set };
@@ -230,6 +231,10 @@ fn figures(rig: Option<&Rig>, stretches: &[Stretch], atmosphere: f64) -> Vec<Fig
         let of: Vec<&Stretch> = stretches.iter().filter(|s| s.condition == condition).collect();
         for channel in Channel::ALL {
             let Some(reading) = reading(channel) else { continue };
+            // With the engine off there is no mixture.
+            if !condition.running() && matches!(reading, Reading::Trim | Reading::Lambda) {
+                continue;
+            }
             let value = |s: &&Stretch| if channel == Channel::Trim { s.trim() } else { s.get(channel) };
             let with: Vec<(&Stretch, f64)> = of.iter().filter_map(|s| Some((*s, value(s)?))).collect();
             let mut values: Vec<f64> = with.iter().map(|(_, v)| *v).collect();
@@ -272,18 +277,18 @@ fn rail_slope(stretches: &[Stretch], atmosphere: f64) -> Option<Fit> {
     robust::line(&points).filter(|f| f.slope_error.is_finite())
 }
 
-/// Trims along manifold pressure and along fuel flow; the flow as recorded or, without, as the model asks for it.
+/// Trims along manifold pressure and recorded fuel flow, where the controller trims.
 fn trims(rig: Option<&Rig>, stretches: &[Stretch], atmosphere: f64) -> Vec<TrimSlope> {
-    let running = || below_load(stretches).filter(|s| s.condition.running());
+    let trimmed = |c: Condition| c.running() && rig.is_none_or(|r| r.car.controller.closed_loop.contains(&c));
     let slope = |against: Channel, x: &dyn Fn(&Stretch) -> Option<f64>| {
-        let points: Vec<robust::Point> =
-            running().filter_map(|s| Some(robust::Point { x: x(s)?, y: s.trim()?, u: TRIM })).collect();
+        let points: Vec<robust::Point> = below_load(stretches)
+            .filter(|s| trimmed(s.condition))
+            .filter_map(|s| Some(robust::Point { x: x(s)?, y: s.trim()?, u: TRIM }))
+            .collect();
         let fit = robust::line(&points).filter(|f| f.slope_error.is_finite())?;
         Some(TrimSlope { against, fit })
     };
     let vacuum = slope(Channel::ManifoldPressure, &|s| Some(atmosphere - s.get(Channel::ManifoldPressure)?));
-    let flow = slope(Channel::FuelFlow, &|s| {
-        s.get(Channel::FuelFlow).or_else(|| Some(demand(&rig?.car, s.condition)))
-    });
+    let flow = slope(Channel::FuelFlow, &|s| s.get(Channel::FuelFlow));
     vacuum.into_iter().chain(flow).collect()
 }

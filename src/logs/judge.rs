@@ -5,6 +5,7 @@ use super::expect::{Point, Reference, at};
 use super::robust::{self, Fit};
 use super::stretch::Stretch;
 use crate::physics::{needed_reference, stations};
+use crate::quantity::{Dimension, UnitSystem};
 use crate::rig::Rig;
 use crate::terms::{Caution, Condition, Station, SupplyStyle};
 use serde::Serialize;
@@ -106,9 +107,10 @@ impl Judgement {
     }
 }
 
-/// Pressure in kilopascal, as the judgements say it.
-pub(super) fn kpa(pa: f64) -> String {
-    format!("{:.1} kPa", pa / 1_000.0)
+/// A pressure or a difference of two as the judgements say it, in the reader's units.
+pub(super) fn shown(pa: f64, units: UnitSystem) -> String {
+    let unit = units.unit_for(Dimension::Pressure);
+    format!("{:.1} {}", pa / unit.factor, unit.symbol)
 }
 
 /// What the stretches without full load say of the regulator.
@@ -228,7 +230,7 @@ fn lines(seen: &[Seen]) -> Lines {
 const MEND_FIRST: &str = "Mend the supply first, then record the same again.";
 
 /// Judges reference and set pressure.
-pub(super) fn light(rig: &Rig, stretches: &[Stretch], atmosphere: f64) -> Light {
+pub(super) fn light(rig: &Rig, stretches: &[Stretch], atmosphere: f64, units: UnitSystem) -> Light {
     let mut seen = seen(rig, stretches, atmosphere);
     let mut l = lines(&seen);
     if l.falling {
@@ -260,7 +262,7 @@ pub(super) fn light(rig: &Rig, stretches: &[Stretch], atmosphere: f64) -> Light 
     };
     let mut returned: Vec<f64> = seen.iter().map(|s| s.returning).collect();
     let returning = robust::median(&mut returned).unwrap_or(0.0);
-    let (mut set, mut set_off) = set(rig, &seen, &l, &reference, returning);
+    let (mut set, mut set_off) = set(rig, &seen, &l, &reference, (returning, units));
     if l.falling {
         set_off = None;
         set = Judgement::cannot(
@@ -423,7 +425,7 @@ fn set(
     seen: &[Seen],
     lines: &Lines,
     reference: &Judgement,
-    returning: f64,
+    (returning, units): (f64, UnitSystem),
 ) -> (Judgement, Option<(f64, f64)>) {
     let about = About::SetPressure;
     let near = seen.iter().any(|s| s.above.abs() < SPAN);
@@ -449,16 +451,16 @@ fn set(
     let tolerance = tolerance(rig);
     let words = format!(
         "{} ± {} by the stretches below full load; set to {}",
-        kpa(stated + off),
-        kpa(half),
-        kpa(stated)
+        shown(stated + off, units),
+        shown(half, units),
+        shown(stated, units)
     );
     let judgement = if off < 0.0 && off.abs() + half > tolerance && off.abs() - half < tolerance + returning {
         let why = "a supply with nothing to spare, so that no fuel returns, would look the same";
-        Judgement::cannot(about, format!("{words}: low by {}; {why}.", kpa(off.abs())), record)
+        Judgement::cannot(about, format!("{words}: low by {}; {why}.", shown(off.abs(), units)), record)
     } else if off.abs() - half > tolerance {
         let side = if off < 0.0 { "low" } else { "high" };
-        Judgement::new(about, Answer::Off, format!("{words}: {side} by {}.", kpa(off.abs())))
+        Judgement::new(about, Answer::Off, format!("{words}: {side} by {}.", shown(off.abs(), units)))
     } else if off.abs() <= tolerance && half < 1.5 * tolerance {
         Judgement::new(about, Answer::InOrder, format!("{words}."))
     } else {

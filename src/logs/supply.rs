@@ -2,9 +2,10 @@
 
 use super::channel::Channel;
 use super::expect::{Point, Reference, at};
-use super::judge::{About, Answer, Judgement, Light, kpa, lost_at_load, missing};
+use super::judge::{About, Answer, Judgement, Light, lost_at_load, missing, shown};
 use super::robust::{median, spread};
 use super::stretch::{PullEnd, Stretch};
+use crate::quantity::UnitSystem;
 use crate::rig::Rig;
 use crate::terms::Condition;
 
@@ -76,6 +77,7 @@ pub(super) fn supply(
     stretches: &[Stretch],
     light: &Light,
     atmosphere: f64,
+    units: UnitSystem,
 ) -> (Judgement, Option<Judgement>) {
     let about = About::Supply;
     let full = Point { condition: Condition::Load, manifold: None, speed: None, voltage: None };
@@ -115,11 +117,11 @@ pub(super) fn supply(
     };
     let least = SHORT.max(SHORT_SHARE * d.regulated);
     let u = d.error.hypot(OPEN_SHARE * d.regulated).hypot(d.regulator / 2.0);
-    let side = |by: f64| format!("{} {}", kpa(by.abs()), if by < 0.0 { "above" } else { "below" });
+    let side = |by: f64| format!("{} {}", shown(by.abs(), units), if by < 0.0 { "above" } else { "below" });
     let words = format!(
         "At full load the rail stands {} what the regulator would hold ({}), at the lower end of the pull {} it; {} pull{}",
         side(d.high),
-        kpa(d.regulated),
+        shown(d.regulated, units),
         side(d.low),
         d.pulls,
         if d.pulls == 1 { "" } else { "s" }
@@ -130,7 +132,7 @@ pub(super) fn supply(
         if d.lost > least && !falls && d.high < 1.35 * d.lost {
             let lost = format!(
                 "{words}. That does not fall with flow, and boost should add {}: the regulator does not feel it, or only part of it.",
-                kpa(d.lost)
+                shown(d.lost, units)
             );
             let holds = "Beside what the reference takes away the rail holds under load.";
             return (
@@ -188,7 +190,7 @@ pub(super) fn supply(
 }
 
 /// Judges whether the rail stands still. A noisy sensor and vapour in the fuel look the same in one column.
-pub(super) fn steadiness(stretches: &[Stretch]) -> Judgement {
+pub(super) fn steadiness(stretches: &[Stretch], units: UnitSystem) -> Judgement {
     let about = About::Steadiness;
     let of = |wanted: &dyn Fn(Condition) -> bool| {
         let seen: Vec<(f64, f64)> = stretches
@@ -213,7 +215,8 @@ pub(super) fn steadiness(stretches: &[Stretch]) -> Judgement {
         );
     };
     let limit = |rail: f64| UNSTEADY.max(UNSTEADY_SHARE * rail);
-    let words = format!("The rail moves by {} (one standard deviation) in steady stretches", kpa(ripple));
+    let words =
+        format!("The rail moves by {} (one standard deviation) in steady stretches", shown(ripple, units));
     if ripple <= limit(rail) {
         return Judgement::new(about, Answer::InOrder, format!("{words}."));
     }

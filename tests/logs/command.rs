@@ -38,6 +38,21 @@ fn text_and_json_say_the_same() {
         assert!(text.contains(part), "{part} in\n{text}");
     }
     assert!(text.lines().all(|l| !l.contains('\u{1b}')));
+    let (us, _) = run(&["log", &log, "--rig", RIG, "--units", "us"], 0);
+    let set = us.lines().find(|l| l.starts_with("set pressure")).unwrap();
+    assert!(set.contains("set to 43.5 psi"), "{set}");
+    assert!(
+        us.lines()
+            .filter(|l| l.contains(": in order. ") || l.contains(": OFF. "))
+            .all(|l| !l.contains(" kPa")),
+        "{us}"
+    );
+    // With the engine off there is no trim and no lambda.
+    assert!(
+        !text
+            .lines()
+            .any(|l| l.contains("key on, engine off") && (l.contains("trim") || l.contains("lambda")))
+    );
     let json: Value = serde_json::from_str(&run(&["log", &log, "--rig", RIG, "--json"], 0).0).unwrap();
     let about = |name: &str| {
         json["judgements"].as_array().unwrap().iter().find(|j| j["about"] == name).unwrap()["answer"].clone()

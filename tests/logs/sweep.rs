@@ -2,6 +2,7 @@
 
 use super::make::{Drawn, RECORDER, Recorder, draw, pulled, reference_off, severity, shortfall, write};
 use faultwalk::logs::{About, Analysis, Answer, analyse, guess, sample};
+use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
 use faultwalk::terms::Fault;
 use std::collections::BTreeMap;
@@ -54,7 +55,7 @@ pub fn seen(text: &str, rig: &Rig) -> Analysis {
     let mut file = Cursor::new(text.as_bytes());
     let sampled = sample(&mut file).unwrap();
     let mapping = guess(&sampled, Some(rig));
-    analyse(file, &sampled.layout, &mapping, Some(rig)).unwrap()
+    analyse(file, &sampled.layout, &mapping, Some(rig), UnitSystem::Metric).unwrap()
 }
 
 /// What is so in the car, by the model without noise: off, in order, or between the two, where either answer is fair.
