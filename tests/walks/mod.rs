@@ -175,3 +175,59 @@ fn answers_written_by_hand_end_in_the_finding_of_their_fault_on_every_layout() {
         assert_eq!(likeliest.0, fault.id(), "{answers}: the odds disagree with the finding");
     }
 }
+
+/// The observations that anybody who writes answers knows of; ours has more.
+const WELL_KNOWN: &[Observation] = &[
+    Observation::FuelInTank,
+    Observation::FuelSmellOrLeak,
+    Observation::FuelAge,
+    Observation::RecentWork,
+    Observation::PrimeSound,
+    Observation::ReferenceHoseInside,
+    Observation::ReferenceHoseRouting,
+    Observation::LoadSensorHose,
+    Observation::HosesByEye,
+    Observation::StrainerByEye,
+    Observation::FilterByEye,
+    Observation::CapOpened,
+    Observation::InjectorDrip,
+    Observation::InjectorClick,
+    Observation::ExhaustJoint,
+    Observation::SmokeTest,
+    Observation::EthanolTest,
+    Observation::PumpHotNoise,
+    Observation::ConfiguredPressure,
+    Observation::ConfiguredInjector,
+    Observation::ConfiguredEngine,
+    Observation::SensorFreeAir,
+    Observation::CoolantAgainstAirCold,
+    Observation::TimingLight,
+    Observation::PlugsByEye,
+    Observation::PumpPlaced,
+    Observation::PumpFuse,
+    Observation::InertiaSwitch,
+    Observation::RelaySwap,
+    Observation::TriggerAtRelay,
+    Observation::AirFilter,
+    Observation::EngineSpeedShown,
+    Observation::OldPumpInLine,
+];
+
+#[test]
+fn with_the_well_known_looks_alone_every_walk_still_ends_right() {
+    let folder = tempfile::tempdir().unwrap();
+    for &(tree, name, fault, severity) in MADE {
+        let all = answers(&rig(name), fault, severity);
+        let kept = |line: &str| {
+            let id = line.trim().split(':').next().unwrap_or("");
+            let look = id.parse::<Observation>().ok().filter(|_| line.starts_with("  "));
+            look.is_none_or(|o| WELL_KNOWN.contains(&o))
+        };
+        let fewer: Vec<&str> = all.lines().filter(|l| kept(l)).collect();
+        assert!(fewer.len() < all.lines().count());
+        let path = folder.path().join("fewer.yaml");
+        std::fs::write(&path, fewer.join("\n")).unwrap();
+        let result = walk(tree, name, &path);
+        assert_eq!(result["fault"], fault.id(), "{tree} on {name}: {} {}", result["finding"], result["handover"]);
+    }
+}
