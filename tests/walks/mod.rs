@@ -228,6 +228,12 @@ fn with_the_well_known_looks_alone_every_walk_still_ends_right() {
         let path = folder.path().join("fewer.yaml");
         std::fs::write(&path, fewer.join("\n")).unwrap();
         let result = walk(tree, name, &path);
-        assert_eq!(result["fault"], fault.id(), "{tree} on {name}: {} {}", result["finding"], result["handover"]);
+        assert_eq!(
+            result["fault"],
+            fault.id(),
+            "{tree} on {name}: {} {}",
+            result["finding"],
+            result["handover"]
+        );
     }
 }
