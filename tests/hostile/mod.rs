@@ -113,6 +113,25 @@ fn hurt(lines: &mut Vec<String>, at: usize, way: usize) -> (&'static str, bool) 
 
 const WAYS: usize = 20;
 
+/// The lines that are a key with a value, not one within a folded text or a list that goes on.
+fn keyed(lines: &[String]) -> Vec<usize> {
+    let indent = |line: &str| line.len() - line.trim_start().len();
+    let mut folded = None;
+    let mut found = Vec::new();
+    for (i, line) in lines.iter().enumerate() {
+        if folded.is_some_and(|depth| line.trim().is_empty() || indent(line) > depth) {
+            continue;
+        }
+        folded = line.ends_with(['>', '|']).then(|| indent(line));
+        let key = line.trim_start().split(": ").next().unwrap_or("");
+        let plain = !key.is_empty() && key.chars().all(|c| c.is_ascii_lowercase() || c == '-' || c == '_');
+        if plain && !key.starts_with('-') && line.contains(": ") {
+            found.push(i);
+        }
+    }
+    found
+}
+
 /// At least `wanted` hurt files made of `texts`, each with what was done and whether it can still be good.
 fn corpus(texts: &[String], wanted: usize) -> Vec<(String, &'static str, bool)> {
     let mut rng = Pcg64::seed_from_u64(7);
@@ -121,9 +140,7 @@ fn corpus(texts: &[String], wanted: usize) -> Vec<(String, &'static str, bool)> 
         for way in 0..WAYS {
             let text = &texts[rng.random_range(0..texts.len())];
             let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
-            let keyed: Vec<usize> = (0..lines.len())
-                .filter(|i| lines[*i].contains(": ") && !lines[*i].trim_start().starts_with(['-', '#']))
-                .collect();
+            let keyed = keyed(&lines);
             let at = keyed[rng.random_range(0..keyed.len())];
             let (what, may_be_good) = hurt(&mut lines, at, way);
             all.push((lines.join("\n") + "\n", what, may_be_good));
