@@ -10,6 +10,7 @@ mod fields;
 mod problem;
 mod read;
 mod uncertain;
+mod values;
 
 pub use draft::{RigDraft, name_in};
 pub use fields::{FIELDS, Field, Kind, dash_bore, field};
@@ -66,7 +67,7 @@ impl Rig {
     /// # Errors
     /// Everything that is wrong with its values, at once.
     pub fn build(text: &RigText) -> Result<Self, RigError> {
-        build::Builder::new(text).build()
+        values::Builder::new(text).build()
     }
 
     /// Reads and builds a rig; `source` names it in messages.
