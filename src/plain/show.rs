@@ -22,11 +22,11 @@ pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
 /// A reading taken, with its verdict.
 pub fn taken(session: &Session, taken: &Taken) -> String {
     format!(
-        "{} is {}, expected {} ({:.0} % sure).",
+        "{} is {}, expected {} ({}).",
         taken.typed,
         taken.verdict,
         band(session, taken.reading, &taken.band),
-        taken.probability * 100.0
+        taken.sure()
     )
 }
 

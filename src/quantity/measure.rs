@@ -88,7 +88,7 @@ impl fmt::Display for QuantityError {
                 expected.examples()
             ),
             Self::UnknownUnit { found, expected } => {
-                write!(f, "unknown unit '{found}'")?;
+                write!(f, "unknown unit '{}'", short(found))?;
                 if let Some(near) = nearest_unit(found, *expected) {
                     write!(f, "; did you mean '{near}'?")
                 } else if let Some(dimension) = expected {
@@ -232,6 +232,15 @@ impl fmt::Display for Measure {
     }
 }
 
+/// `text` as an error repeats it: no longer than a unit could ever be.
+fn short(text: &str) -> String {
+    const MOST: usize = 24;
+    if text.chars().count() <= MOST {
+        return text.to_owned();
+    }
+    text.chars().take(MOST).chain("...".chars()).collect()
+}
+
 /// `value` with `digits` significant figures, without a trailing run of zeros after the mark or an exponent.
 pub fn figures(value: f64, digits: usize) -> String {
     if !value.is_finite() {
@@ -269,6 +278,15 @@ pub fn show(si: f64, unit: &Unit, datum: Option<Datum>, digits: usize) -> String
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_long_slip_is_repeated_in_short() {
+        let slip = "5 psi43.5 psi43.5 psi43.5 psi43.5 psi";
+        let said = Measure::parse(slip, Dimension::Pressure).unwrap_err().to_string();
+        assert!(said.starts_with("unknown unit 'psi43.5 psi43.5 psi43.5 ...'"), "{said}");
+        let said = Measure::parse("5 pis", Dimension::Pressure).unwrap_err().to_string();
+        assert!(said.starts_with("unknown unit 'pis'"), "{said}");
+    }
 
     #[test]
     fn a_pressure_says_what_it_is_measured_from() {

@@ -102,6 +102,17 @@ pub struct Taken {
     pub probability: f64,
 }
 
+impl Taken {
+    /// How sure the verdict is, in words. No reading is wholly sure, however far it lies from a limit.
+    pub fn sure(&self) -> String {
+        if self.probability >= 0.995 {
+            "over 99 % sure".to_owned()
+        } else {
+            format!("{:.0} % sure", self.probability * 100.0)
+        }
+    }
+}
+
 /// What a step gave.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "gave", rename_all = "kebab-case")]

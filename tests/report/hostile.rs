@@ -111,7 +111,10 @@ fn options() -> comrak::Options<'static> {
     e.strikethrough = true;
     e.tasklist = true;
     e.footnotes = true;
+    e.superscript = true;
     e.math_dollars = true;
+    e.description_lists = true;
+    e.alerts = true;
     options
 }
 

@@ -302,9 +302,9 @@ pub fn taken(session: &Session, taken: &Taken) -> String {
     }
     let unit = bare_unit(taken.reading, session.units());
     let by = off_by(taken.si, &taken.band, unit);
-    let sure = (taken.probability * 100.0).round();
+    let sure = taken.sure();
     let verdict = format!("{} {by}", verdict(taken.verdict).word());
-    format!("Kept: {} is {}, {sure} % sure; expected {expected}.", taken.typed, verdict.trim())
+    format!("Kept: {} is {}, {sure}; expected {expected}.", taken.typed, verdict.trim())
 }
 
 /// What was done, newest first; answers kept aside stand last.
