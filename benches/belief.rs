@@ -22,6 +22,7 @@ fn reading() -> Evidence {
         uncertainty: Uncertainty { shared: 8_000.0, own: 2_000.0 },
         tool: Tool::PressureGauge,
         at_least: false,
+        times: 1,
     }
 }
 

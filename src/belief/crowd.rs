@@ -15,6 +15,9 @@ pub(super) const MOST_BINS: usize = 62;
 /// kernel estimate with a few hundred points in a handful of dimensions, n^(−1/(d+4)) (Scott's rule, from memory).
 const BANDWIDTH: f64 = 0.5;
 
+/// Standard deviation of a sound load sensor's own error, Pa (common practice: about one percent of the scale at most).
+const SENSOR: f32 = 600.0;
+
 /// One reading in one condition over all cars.
 #[derive(Debug, Clone)]
 pub(super) struct Column {
@@ -91,8 +94,9 @@ pub(super) fn column(rig: &Rig, particles: &Particles, at: usize, values: &[f32]
     if range.0 > range.1 {
         return None;
     }
+    let own = if reading == Reading::SensedPressure { SENSOR } else { 0.0 };
     let spread = (0..particles.faults().len())
-        .map(|b| neighbours(particles, b, &values[particles.range(b)]))
+        .map(|b| neighbours(particles, b, &values[particles.range(b)]).hypot(own))
         .collect();
     let mut column = Column { reading, condition, values: values.to_vec(), spread, range, bins: None };
     if effort(Key::Reading(reading, condition)).is_some() {

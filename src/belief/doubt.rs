@@ -1,23 +1,51 @@
 //! What to doubt: a set of evidence that nothing explains, and the one piece the verdict hangs on.
 
-use super::weigh::{Belief, shares};
-use crate::instrument::cdf;
+use super::weigh::{Belief, SLIP, shares};
 use crate::terms::Part;
 
-/// Chance below which even the best explanation counts as bad.
-const ALARM: f64 = 0.01;
+/// A piece of evidence counts as odd when what explains all the rest makes it so many times less likely than a slip would, in
+/// natural logarithms.
+const ODD: f64 = 8.0;
+/// Squared standard deviations from the best explanation below which nothing is looked at twice.
+const LOOK: f32 = 9.0;
+/// Pieces of evidence looked at: those the best explanation fits worst.
+const MOST: usize = 8;
 
-/// How well the best explanation fits.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// What does not fit.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Misfit {
-    /// Chance that a car which is what the best explanation says it is fits no better.
-    pub chance: f64,
     /// Probability of a fault that is in no catalogue.
     pub other: f64,
+    /// Evidence that nothing explains which explains all the rest, the oddest first.
+    pub odd: Vec<Odd>,
     /// The evidence the best explanation fits worst, if there is any.
     pub worst: Option<usize>,
-    /// Whether to say so: a slip, a gauge, two faults at once, or one that is in no catalogue.
+    /// Whether to say that nothing in the catalogue explains it: two odd pieces, or one that was read again and stays. One alone may
+    /// be a slip, and a slip is no reason to doubt the list of faults.
     pub alarm: bool,
+}
+
+/// A piece of evidence at odds with all the rest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Odd {
+    /// Its index.
+    pub evidence: usize,
+    /// How much less likely it is by the rest than by a slip, in natural logarithms.
+    pub surprise: f64,
+    /// How many times it was read with the same result.
+    pub times: u32,
+}
+
+impl Misfit {
+    /// What to read again before anything is concluded: the oddest piece that was read only once.
+    pub fn repeat(&self) -> Option<usize> {
+        self.repeats().next()
+    }
+
+    /// All that was read only once and does not go with the rest, the oddest first.
+    pub fn repeats(&self) -> impl Iterator<Item = usize> + '_ {
+        self.odd.iter().filter(|o| o.times == 1).map(|o| o.evidence)
+    }
 }
 
 /// The piece of evidence without which another part would be named.
@@ -32,31 +60,48 @@ pub struct Fragile {
 }
 
 impl Belief {
-    /// Whether even the best explanation fits badly.
+    /// What does not fit.
     pub fn misfit(&self) -> Misfit {
-        let counted: Vec<usize> = (0..self.taken.len()).filter(|t| self.taken[*t].counts).collect();
-        // One piece may be a slip, and a slip alone is no reason to doubt the list of faults: the worst is forgiven.
-        let forgiving = counted.len() > 3;
-        let off = |p: usize| {
-            let (mut sum, mut most) = (0.0, 0.0);
-            for t in &counted {
-                let off = f64::from(self.taken[*t].off[p]);
-                sum += off;
-                most = f64::max(most, off);
-            }
-            if forgiving { sum - most } else { sum }
-        };
-        let best = (0..self.weights.len()).map(|p| (off(p), p)).min_by(|a, b| a.0.total_cmp(&b.0));
-        let (total, particle) = best.unwrap_or((0.0, 0));
-        // The best of a crowd fits better than a car drawn blindly: its severity and its spread were chosen by the evidence.
-        let freedom = (counted.len() as f64 - if forgiving { 3.0 } else { 2.0 }).max(1.0);
-        let chance = beyond(total, freedom);
-        let worst = counted
-            .iter()
-            .copied()
-            .max_by(|a, b| self.taken[*a].off[particle].total_cmp(&self.taken[*b].off[particle]));
+        let (logs, _) = self.logs();
+        let best = logs.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)).map_or(0, |(p, _)| p);
+        let mut far: Vec<(f32, usize)> =
+            self.taken.iter().enumerate().filter(|(_, t)| t.counts).map(|(i, t)| (t.off[best], i)).collect();
+        far.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let worst = far.first().map(|f| f.1);
+        let mut odd: Vec<Odd> = far
+            .into_iter()
+            .take(MOST)
+            .filter(|(off, _)| *off > LOOK)
+            .map(|(_, evidence)| Odd {
+                evidence,
+                surprise: self.surprise(evidence),
+                times: self.taken[evidence].evidence.times(),
+            })
+            .filter(|o| o.surprise > ODD)
+            .collect();
+        odd.sort_by(|a, b| b.surprise.total_cmp(&a.surprise));
         let other = self.other();
-        Misfit { chance, other, worst, alarm: chance < ALARM || other > 0.5 }
+        let alarm = odd.iter().map(|o| o.times).sum::<u32>() >= 2 || other > 0.5;
+        Misfit { other, odd, worst, alarm }
+    }
+
+    /// How much less likely one piece of evidence is by all the others than by a slip, in natural logarithms.
+    fn surprise(&self, evidence: usize) -> f64 {
+        let taken = &self.taken[evidence];
+        let slip = SLIP.powi(i32::try_from(taken.evidence.times()).unwrap_or(i32::MAX));
+        let flat = taken.other.exp();
+        let (logs, _) = self.logs();
+        let without = |p: usize| logs[p] - f64::from(taken.gains[p]);
+        let top = (0..logs.len()).map(without).fold(f64::NEG_INFINITY, f64::max);
+        let (mut sum, mut all) = (0.0, 0.0);
+        for p in 0..logs.len() {
+            let weight = (without(p) - top).exp();
+            // The likelihood without the share that is a slip's.
+            let right = (f64::from(taken.gains[p]).exp() - slip * flat) / (1.0 - slip);
+            sum += weight * right.max(f64::MIN_POSITIVE);
+            all += weight;
+        }
+        (flat * all / sum.max(f64::MIN_POSITIVE)).ln()
     }
 
     /// The evidence that would change the verdict if it were misread, the one that would change it most; worth repeating.
@@ -75,27 +120,5 @@ impl Belief {
             }
         }
         found
-    }
-}
-
-/// Chance that a sum of `freedom` squared standard normal numbers exceeds `total` (Wilson and Hilferty, *Proceedings of the
-/// National Academy of Sciences* 17, 1931, from memory).
-fn beyond(total: f64, freedom: f64) -> f64 {
-    let ninth = 2.0 / (9.0 * freedom);
-    1.0 - cdf(((total.max(0.0) / freedom).cbrt() - (1.0 - ninth)) / ninth.sqrt())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_chance_is_that_of_the_table() {
-        // Upper 5 % and 1 % points of chi-squared (from memory): 3.841 and 6.635 for 1, 18.307 and 23.209 for 10.
-        for (total, freedom, p) in
-            [(3.841, 1.0, 0.05), (6.635, 1.0, 0.01), (18.307, 10.0, 0.05), (23.209, 10.0, 0.01)]
-        {
-            assert!((beyond(total, freedom) - p).abs() < 0.003, "{total} {freedom}");
-        }
     }
 }

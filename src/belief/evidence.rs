@@ -21,6 +21,8 @@ pub enum Evidence {
         tool: Tool,
         /// The scale or a ceiling ended there: the true value is at least this.
         at_least: bool,
+        /// How many times it was read with the same result: who reads a thing twice alike has hardly slipped.
+        times: u32,
     },
     /// Something was looked at.
     Observation {
@@ -37,6 +39,14 @@ pub enum Evidence {
 }
 
 impl Evidence {
+    /// How many times it was read with the same result.
+    pub fn times(&self) -> u32 {
+        match self {
+            Self::Reading { times, .. } => (*times).max(1),
+            _ => 1,
+        }
+    }
+
     /// The test that gave it; none for an engine that does not run.
     pub fn key(&self) -> Option<Key> {
         match self {

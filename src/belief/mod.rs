@@ -16,7 +16,7 @@ mod parts;
 mod rank;
 mod weigh;
 
-pub use doubt::{Fragile, Misfit};
+pub use doubt::{Fragile, Misfit, Odd};
 pub use effort::{Effort, Key, effort, instrument, setup_minutes};
 pub use evidence::Evidence;
 pub use particles::Particles;

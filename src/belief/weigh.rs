@@ -238,9 +238,10 @@ impl Belief {
             evidence,
         };
         match taken.evidence.clone() {
-            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least } => {
+            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times } => {
                 let seen = if at_least { Seen::AtLeast(si) } else { Seen::Value(si) };
-                self.read(&mut taken, (reading, condition), seen, uncertainty, tool);
+                let slip = SLIP.powi(i32::try_from(times.max(1)).unwrap_or(i32::MAX));
+                self.read(&mut taken, (reading, condition), (seen, slip), uncertainty, tool);
             }
             Evidence::Observation { observation, outcome } => {
                 self.look(&mut taken, observation, &outcome);
@@ -260,7 +261,7 @@ impl Belief {
         &mut self,
         taken: &mut Taken,
         at: (Reading, Condition),
-        seen: Seen,
+        (seen, slip): (Seen, f64),
         uncertainty: Uncertainty,
         tool: Tool,
     ) {
@@ -271,7 +272,7 @@ impl Belief {
         };
         let flat = flat(column, seen, uncertainty);
         taken.other = flat.ln();
-        let lost = (SLIP * flat).ln();
+        let lost = (slip * flat).ln();
         let biases = self.biases.entry(tool).or_insert_with(|| vec![SharedBias::new(); particles.len()]);
         for (block, fault) in particles.faults().iter().enumerate() {
             let spread = f64::from(column.spread[block]);
@@ -282,18 +283,18 @@ impl Belief {
                     predicted = predicted * error.factor + error.offset;
                 }
                 if !predicted.is_finite() {
-                    (taken.gains[p], taken.off[p]) = (lost as f32, -2.0 * SLIP.ln() as f32);
+                    (taken.gains[p], taken.off[p]) = (lost as f32, -2.0 * slip.ln() as f32);
                     continue;
                 }
                 let sample = Sample { seen, predicted, uncertainty, spread };
                 let mut bias = biases[p];
                 let off = distance(&sample, bias);
-                let right = (1.0 - SLIP) * bias.take(&sample).exp();
+                let right = (1.0 - slip) * bias.take(&sample).exp();
                 // A reading taken for a slip teaches nothing of the gauge.
-                if right > SLIP * flat {
+                if right > slip * flat {
                     biases[p] = bias;
                 }
-                taken.gains[p] = (right + SLIP * flat).ln() as f32;
+                taken.gains[p] = (right + slip * flat).ln() as f32;
                 taken.off[p] = (off * off) as f32;
             }
         }

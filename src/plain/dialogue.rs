@@ -1,7 +1,7 @@
 //! Question, line, answer, until the case ends or the input does.
 
 use super::{PlainError, show};
-use crate::session::{Ask, Session, SessionError, StepView};
+use crate::session::{Ask, Crowd, Session, SessionError, StepView};
 use crate::terms::Place;
 use crate::tree::StepKind;
 use crate::walk::{Event, Reason};
@@ -38,14 +38,20 @@ fn help() -> Vec<String> {
 pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Ended, PlainError> {
     say(out, &show::first(session))?;
     let mut place: Option<Place> = None;
+    // Drawn at the first end only: it takes a moment, and before an end nothing here asks for it.
+    let mut crowd = None;
     loop {
         let lines = match session.ask() {
             Ask::Closed => {
-                say(out, &show::other(session, &Ask::Closed))?;
+                say(out, &show::other(session, &Ask::Closed, None))?;
                 return Ok(Ended::Closed);
             }
             Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => show::step(session, &view),
-            ask => show::other(session, &ask),
+            ask @ (Ask::Finding(_) | Ask::Handover(_)) => {
+                let crowd = crowd.get_or_insert_with(|| Crowd::draw(session.rig()));
+                show::other(session, &ask, session.outlook(crowd, false).against.as_ref())
+            }
+            ask => show::other(session, &ask, None),
         };
         say(out, &lines)?;
         if !talk(session, input, out, &mut place)? {

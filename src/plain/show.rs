@@ -1,7 +1,7 @@
 //! What is said for each thing asked.
 
 use crate::quantity::{Datum, show as quantity};
-use crate::session::{Ask, Session, StepView, Width};
+use crate::session::{Against, Ask, Session, StepView, Width};
 use crate::terms::{FIRST_WORD, Reading, ReadingDatum};
 use crate::tree::StepKind;
 use crate::walk::{Band, Given, Taken};
@@ -126,7 +126,7 @@ pub fn why(session: &Session, view: &StepView) -> Vec<String> {
 }
 
 /// The words of a prompt that is no step.
-pub fn other(session: &Session, ask: &Ask) -> Vec<String> {
+pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<String> {
     let mut lines = vec![String::new()];
     match ask {
         Ask::Finding(finding) => {
@@ -135,6 +135,7 @@ pub fn other(session: &Session, ask: &Ask) -> Vec<String> {
                 let also: Vec<&str> = finding.also.iter().map(|f| f.name()).collect();
                 lines.push(format!("Not parted from it here: {}.", also.join(", ")));
             }
+            lines.extend(against.map(|a| format!("Doubt: {}", a.words())));
             for caution in &finding.cautions {
                 lines.push(caution.text());
             }
@@ -150,6 +151,7 @@ pub fn other(session: &Session, ask: &Ask) -> Vec<String> {
         }
         Ask::Handover(handover) => {
             lines.push(format!("Handed over: {}", handover.says));
+            lines.extend(against.map(|a| format!("Doubt: {}", a.words())));
             lines.push(handover.advice.clone());
             lines.push("Type: leave, to put everything back and end.".to_owned());
         }

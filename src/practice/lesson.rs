@@ -270,6 +270,7 @@ impl Lesson {
                 uncertainty,
                 tool: read.with,
                 at_least,
+                times: 1,
             }),
             edge: match verdict {
                 Some(Verdict::Low) => Edge::Low,

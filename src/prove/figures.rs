@@ -2,7 +2,7 @@
 //! by the faults' priors, since a rare family of faults can hide in a weighted figure.
 
 use super::bounds::clopper_pearson;
-use super::tally::{Add, BAR, Cell, Cells, Share, Survival, Tally, TreeTally};
+use super::tally::{Add, BAR, Cell, Cells, Doubts, Share, Survival, Tally, TreeTally};
 use super::unit::mix;
 use crate::faults::entry;
 use crate::terms::Fault;
@@ -198,6 +198,59 @@ pub struct LeastFigure {
     pub worst: f64,
 }
 
+/// What the odds and the alarm say where walks on proof cars end.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DoubtFigures {
+    /// Right ends that the odds speak against.
+    pub against_right: Rate,
+    /// Ends naming only sound parts that the odds speak against.
+    pub against_wrong: Rate,
+    /// Only sound parts named and the odds do not speak against it, of all walks.
+    pub unquestioned_wrong: Rate,
+    /// Right where the odds are heeded: an end they speak against gives way to the part they favour, if they favour one.
+    pub heeded_right: Rate,
+    /// Wrong where the odds are heeded.
+    pub heeded_wrong: Rate,
+    /// Alarms after a walk, faults of the catalogue.
+    pub alarms_listed: Rate,
+    /// Alarms after a walk, faults of no catalogue.
+    pub alarms_unlisted: Rate,
+    /// Alarms after the usual readings too, faults of the catalogue.
+    pub alarms_full_listed: Rate,
+    /// Alarms after the usual readings too, faults of no catalogue.
+    pub alarms_full_unlisted: Rate,
+    /// The last by fault.
+    pub alarms_by_fault: BTreeMap<String, Rate>,
+    /// The belief's first part is the right one at the walk's end.
+    pub belief_first: Rate,
+    /// It is among the first three.
+    pub belief_three: Rate,
+}
+
+fn doubts(d: &Doubts) -> DoubtFigures {
+    let sum = |shares: &BTreeMap<String, Share>| {
+        let mut all = Share::default();
+        for share in shares.values() {
+            all.add(share);
+        }
+        Rate::from(all)
+    };
+    DoubtFigures {
+        against_right: d.right.into(),
+        against_wrong: d.wrong.into(),
+        unquestioned_wrong: Rate::new(d.wrong.of - d.wrong.hits, d.heeded.walks),
+        heeded_right: Rate::new(d.heeded.right, d.heeded.walks),
+        heeded_wrong: Rate::new(d.heeded.wrong, d.heeded.walks),
+        alarms_listed: d.listed.into(),
+        alarms_unlisted: sum(&d.unlisted),
+        alarms_full_listed: d.full_listed.into(),
+        alarms_full_unlisted: sum(&d.full_unlisted),
+        alarms_by_fault: d.full_unlisted.iter().map(|(k, s)| (k.clone(), (*s).into())).collect(),
+        belief_first: d.first.into(),
+        belief_three: d.three.into(),
+    }
+}
+
 /// Tier B: proof cars, mishaps, pairs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TierB {
@@ -219,20 +272,10 @@ pub struct TierB {
     pub pairs_right: Rate,
     /// Two faults at once: a third part named.
     pub pairs_wrong: Rate,
-    /// Misfit alarms with faults of the catalogue.
-    pub alarms_listed: Rate,
-    /// Misfit alarms with faults of none.
-    pub alarms_unlisted: Rate,
-    /// Misfit alarms with faults of the catalogue, the usual readings taken too.
-    pub alarms_full_listed: Rate,
-    /// Misfit alarms with faults of none, the usual readings taken too.
-    pub alarms_full_unlisted: Rate,
-    /// Those of a walk alone, by fault.
-    pub alarms_by_fault: BTreeMap<String, Rate>,
-    /// The belief's first part is the right one at the walk's end.
-    pub belief_first: Rate,
-    /// It is among the first three.
-    pub belief_three: Rate,
+    /// What the odds and the alarm say where walks end.
+    pub doubts: DoubtFigures,
+    /// The same with a reader who never slips.
+    pub doubts_careful: DoubtFigures,
 }
 
 /// Tier C: what it costs.
@@ -291,10 +334,6 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
         tally.regret.iter().map(|(s, minutes)| (s.clone(), per_rig(*minutes))).collect();
     regret.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     regret.truncate(10);
-    let mut unlisted = Share::default();
-    for share in tally.alarms_unlisted.values() {
-        unlisted.add(share);
-    }
     Figures {
         rigs: tally.rigs,
         missed: missed(&free),
@@ -343,13 +382,8 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
             flipped: mishap(&tally.flipped),
             pairs_right: Rate::new(tally.pairs.right, tally.pairs.walks),
             pairs_wrong: Rate::new(tally.pairs.wrong, tally.pairs.walks),
-            alarms_listed: tally.alarms_listed.into(),
-            alarms_unlisted: unlisted.into(),
-            alarms_full_listed: tally.alarms_full_listed.into(),
-            alarms_full_unlisted: tally.alarms_full_unlisted.into(),
-            alarms_by_fault: tally.alarms_unlisted.iter().map(|(k, s)| (k.clone(), (*s).into())).collect(),
-            belief_first: tally.belief_first.into(),
-            belief_three: tally.belief_three.into(),
+            doubts: doubts(&tally.doubts),
+            doubts_careful: doubts(&tally.doubts_careful),
         },
     }
 }

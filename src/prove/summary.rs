@@ -107,7 +107,7 @@ fn noisy(page: &mut String, sets: &[(&str, Figures)]) {
             row(page, name, &cells);
         }
     }
-    page.push_str("\n| tree | one step skipped: right, wrong | one step wrong: right, wrong | two faults: a true one, a third part | alarm, unlisted | alarm, listed | alarm with the usual readings: unlisted, listed | belief: first, first three |\n|---|---|---|---|---|---|---|---|\n");
+    page.push_str("\n| tree | one step skipped: right, wrong | one step wrong: right, wrong | two faults: a true one, a third part |\n|---|---|---|---|\n");
     let both = |m: &Mishap| format!("{}, {}", percent(m.right.value), percent(m.wrong.value));
     for (name, figures) in sets {
         let b = &figures.tier_b;
@@ -115,12 +115,34 @@ fn noisy(page: &mut String, sets: &[(&str, Figures)]) {
             both(&b.skipped),
             both(&b.flipped),
             format!("{}, {}", percent(b.pairs_right.value), percent(b.pairs_wrong.value)),
-            bounded(b.alarms_unlisted),
-            bounded(b.alarms_listed),
-            format!("{}, {}", bounded(b.alarms_full_unlisted), bounded(b.alarms_full_listed)),
-            format!("{}, {}", percent(b.belief_first.value), percent(b.belief_three.value)),
         ];
         row(page, name, &cells);
+    }
+    doubts(page, sets);
+}
+
+fn doubts(page: &mut String, sets: &[(&str, Figures)]) {
+    page.push_str(
+        "\nWhere a walk ends, the program says whether all that was seen speaks against that end. Heeded: such an end gives way to the \
+         part the odds favour, if they favour one. The alarm says that no fault of the catalogue explains everything; what does not \
+         go with the rest is read again first, as the program asks.\n\n",
+    );
+    page.push_str("| tree | reader | wrong ends spoken against | right ends spoken against | wrong without a word | heeded: right, wrong | alarm after a walk: unlisted, listed | after the usual readings too: unlisted, listed | odds: first, first three |\n|---|---|---|---|---|---|---|---|---|\n");
+    for (name, figures) in sets {
+        let readers = [("slips", &figures.tier_b.doubts), ("no slips", &figures.tier_b.doubts_careful)];
+        for (reader, d) in readers {
+            let cells = [
+                reader.to_owned(),
+                counted(d.against_wrong),
+                counted(d.against_right),
+                bounded(d.unquestioned_wrong),
+                format!("{}, {}", bounded(d.heeded_right), bounded(d.heeded_wrong)),
+                format!("{}, {}", counted(d.alarms_unlisted), counted(d.alarms_listed)),
+                format!("{}, {}", bounded(d.alarms_full_unlisted), bounded(d.alarms_full_listed)),
+                format!("{}, {}", percent(d.belief_first.value), percent(d.belief_three.value)),
+            ];
+            row(page, name, &cells);
+        }
     }
 }
 

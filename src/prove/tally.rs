@@ -226,6 +226,43 @@ pub struct Rows {
     pub masked: BTreeMap<String, u64>,
 }
 
+/// What the odds and the alarm say where walks on proof cars end, with one kind of reader.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Doubts {
+    /// Right ends; those that the odds speak against.
+    pub right: Share,
+    /// Ends that name only sound parts; those that the odds speak against.
+    pub wrong: Share,
+    /// Where the odds speak against an end, it is not taken: the part they favour stands in its place, if they favour one.
+    pub heeded: Survival,
+    /// Alarms after a walk, faults of the catalogue.
+    pub listed: Share,
+    /// Alarms after a walk, by fault of no catalogue.
+    pub unlisted: BTreeMap<String, Share>,
+    /// Alarms after the usual readings too, faults of the catalogue.
+    pub full_listed: Share,
+    /// Alarms after the usual readings too, by fault of no catalogue.
+    pub full_unlisted: BTreeMap<String, Share>,
+    /// The likeliest part at the walk's end is the right one.
+    pub first: Share,
+    /// It is among the three likeliest.
+    pub three: Share,
+}
+
+impl Add for Doubts {
+    fn add(&mut self, other: &Self) {
+        self.right.add(&other.right);
+        self.wrong.add(&other.wrong);
+        self.heeded.add(&other.heeded);
+        self.listed.add(&other.listed);
+        self.unlisted.add(&other.unlisted);
+        self.full_listed.add(&other.full_listed);
+        self.full_unlisted.add(&other.full_unlisted);
+        self.first.add(&other.first);
+        self.three.add(&other.three);
+    }
+}
+
 /// Cells by fault.
 pub type Cells = BTreeMap<Fault, Cell>;
 
@@ -264,18 +301,10 @@ pub struct TreeTally {
     pub economy: Economy,
     /// By step, expected minutes lost against the best test there; summed over rigs.
     pub regret: BTreeMap<String, f64>,
-    /// Misfit alarms on proof cars with faults of the catalogue.
-    pub alarms_listed: Share,
-    /// Misfit alarms on proof cars with faults of none.
-    pub alarms_unlisted: BTreeMap<String, Share>,
-    /// Those after the usual readings were taken too.
-    pub alarms_full_listed: Share,
-    /// Those after the usual readings were taken too, with faults of no catalogue.
-    pub alarms_full_unlisted: Share,
-    /// Proof cars on which the belief's first three parts hold the right one at the walk's end.
-    pub belief_three: Share,
-    /// Proof cars on which the belief's first part is the right one.
-    pub belief_first: Share,
+    /// What the odds and the alarm say at the ends of proof cars.
+    pub doubts: Doubts,
+    /// The same with a reader who never slips.
+    pub doubts_careful: Doubts,
 }
 
 impl Add for TreeTally {
@@ -299,12 +328,8 @@ impl Add for TreeTally {
         self.rows.masked.add(&other.rows.masked);
         self.economy.add(&other.economy);
         self.regret.add(&other.regret);
-        self.alarms_listed.add(&other.alarms_listed);
-        self.alarms_unlisted.add(&other.alarms_unlisted);
-        self.alarms_full_listed.add(&other.alarms_full_listed);
-        self.alarms_full_unlisted.add(&other.alarms_full_unlisted);
-        self.belief_three.add(&other.belief_three);
-        self.belief_first.add(&other.belief_first);
+        self.doubts.add(&other.doubts);
+        self.doubts_careful.add(&other.doubts_careful);
     }
 }
 

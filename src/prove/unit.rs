@@ -3,15 +3,13 @@
 use super::car::ProofCar;
 use super::economy;
 use super::noise_free::{End, Injected, Outcome, run};
+use super::noisy::noisy;
 use super::tally::{Cells, TreeTally};
-use super::unlisted::Unlisted;
 use super::walker::{Slip, Walker, fine};
-use crate::belief::{self, Belief, Evidence, Key, Particles};
 use crate::faults::noticed;
 use crate::faults::{applies, entry};
 use crate::rig::Rig;
-use crate::session::{Bench, instrument_for};
-use crate::terms::{Condition, Fault, Part, Reading, Tool};
+use crate::terms::{Fault, Part, Tool};
 use crate::tree::{Edge, StepKind, Tree};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -102,7 +100,7 @@ fn cells(walks: &[Outcome], tree: &Tree, cells: &mut Cells) {
     }
 }
 
-fn last_is_reading(tree: &Tree, walk: &Outcome) -> bool {
+pub(super) fn last_is_reading(tree: &Tree, walk: &Outcome) -> bool {
     let last = walk.path.iter().rev().find_map(|(id, _)| {
         let step = tree.step(id).filter(|s| s.undoes.is_none())?;
         match step.kind {
@@ -255,125 +253,6 @@ pub(super) fn mix(seed: u64, place: &[u64]) -> u64 {
         x ^= x >> 31;
     }
     x
-}
-
-/// What was seen of one proof car.
-struct Noisy {
-    full: Outcome,
-    metered: Outcome,
-    careful: Outcome,
-    alarm: bool,
-    alarm_full: bool,
-    place: usize,
-}
-
-/// Readings that a careful workshop takes of every car.
-const USUAL: &[(Reading, Condition)] = &[
-    (Reading::RailPressure, Condition::Prime),
-    (Reading::RailPressure, Condition::Idle),
-    (Reading::RailPressure, Condition::Raised),
-    (Reading::RailPressure, Condition::Load),
-    (Reading::PumpVoltage, Condition::Prime),
-    (Reading::PumpVoltage, Condition::Load),
-    (Reading::PumpCurrent, Condition::Prime),
-    (Reading::PumpCurrent, Condition::Load),
-    (Reading::BatteryVoltage, Condition::Prime),
-    (Reading::BatteryVoltage, Condition::Idle),
-    (Reading::ReturnFlow, Condition::Prime),
-    (Reading::ManifoldPressure, Condition::Idle),
-    (Reading::SensedPressure, Condition::Prime),
-    (Reading::SensedPressure, Condition::Idle),
-    (Reading::SensedPressure, Condition::Raised),
-    (Reading::Trim, Condition::Idle),
-    (Reading::Trim, Condition::Raised),
-    (Reading::Lambda, Condition::Load),
-];
-
-/// Takes the usual readings that the walk did not take.
-fn usual(rig: &Rig, car: &ProofCar, belief: &mut Belief) {
-    let done: Vec<Key> = belief.evidence().filter_map(Evidence::key).collect();
-    for &(reading, condition) in USUAL.iter().filter(|(r, c)| !done.contains(&Key::Reading(*r, *c))) {
-        let Some((tool, _)) = belief::instrument(rig, reading, 0.0) else { continue };
-        match car.read(reading, condition, tool, None) {
-            Some(si) => {
-                let instrument = instrument_for(rig, tool, reading);
-                let at_least = instrument.range.is_some_and(|r| si >= r.high);
-                let uncertainty = instrument.uncertainty(si);
-                belief.take(Evidence::Reading { reading, condition, si, uncertainty, tool, at_least });
-            }
-            None if condition == Condition::Idle && reading == Reading::RailPressure => {
-                belief.take(Evidence::DoesNotRun { condition });
-            }
-            None => {}
-        }
-    }
-}
-
-/// Proof cars with every claimed fault and with faults of no catalogue.
-fn noisy(tree: &Arc<Tree>, rig: &Arc<Rig>, claimed: &[Fault], effort: Effort, tally: &mut TreeTally) {
-    let particles = Arc::new(Particles::draw(rig, effort.particles, effort.seed));
-    let name = number(&rig.name);
-    let jobs: Vec<(Fault, u64)> = claimed
-        .iter()
-        .filter(|f| applies(rig, **f).is_ok())
-        .flat_map(|f| (0..effort.samples).map(move |s| (*f, s)))
-        .collect();
-    let walked: Vec<Option<Noisy>> = jobs
-        .into_par_iter()
-        .map_init(
-            || Walker::new(tree, rig),
-            |walker, (fault, sample)| {
-                let car = draw(rig, fault, &[name, fault as u64, sample], effort.seed)?;
-                let (fault, severity) = car.fault();
-                let injected = Injected { fault, severity };
-                let metered = walker.on(&car, injected, Some(METER_ONLY), None);
-                car.forget();
-                let full = walker.on(&car, injected, None, None);
-                let mut belief = walker.session()?.belief(&particles);
-                let parts = belief.part_odds();
-                let place = parts.iter().position(|p| p.0 == fault.part()).unwrap_or(usize::MAX);
-                let alarm = belief.misfit().alarm;
-                usual(rig, &car, &mut belief);
-                let alarm_full = belief.misfit().alarm;
-                let car = car.carefully();
-                let careful = walker.on(&car, injected, None, None);
-                Some(Noisy { full, metered, careful, alarm, alarm_full, place })
-            },
-        )
-        .collect();
-    for Noisy { full, metered, careful, alarm, alarm_full, place } in walked.into_iter().flatten() {
-        let fault = full.injected.fault;
-        tally.noisy.entry(fault).or_default().count(&full, &full.parts(), last_is_reading(tree, &full));
-        let by_reading = last_is_reading(tree, &metered);
-        tally.noisy_meter.entry(fault).or_default().count(&metered, &metered.parts(), by_reading);
-        let by_reading = last_is_reading(tree, &careful);
-        tally.careful.entry(fault).or_default().count(&careful, &careful.parts(), by_reading);
-        tally.alarms_listed.count(alarm);
-        tally.alarms_full_listed.count(alarm_full);
-        tally.belief_first.count(place == 0);
-        tally.belief_three.count(place < 3);
-    }
-    let strange: Vec<(Unlisted, u64)> =
-        Unlisted::ALL.iter().flat_map(|u| (0..effort.samples).map(move |s| (*u, s))).collect();
-    let alarms: Vec<Option<(Unlisted, bool, bool)>> = strange
-        .into_par_iter()
-        .map_init(
-            || Walker::new(tree, rig),
-            |walker, (unlisted, sample)| {
-                let seed = mix(effort.seed, &[3, name, unlisted as u64, sample]);
-                let car = ProofCar::unlisted(rig, unlisted, seed).ok()?;
-                walker.on(&car, Injected { fault: Fault::NoFault, severity: 0.0 }, None, None);
-                let mut belief = walker.session()?.belief(&particles);
-                let alarm = belief.misfit().alarm;
-                usual(rig, &car, &mut belief);
-                Some((unlisted, alarm, belief.misfit().alarm))
-            },
-        )
-        .collect();
-    for (unlisted, alarm, alarm_full) in alarms.into_iter().flatten() {
-        tally.alarms_full_unlisted.count(alarm_full);
-        tally.alarms_unlisted.entry(unlisted.id().to_owned()).or_default().count(alarm);
-    }
 }
 
 /// A rig's name as a number, so that every rig has cars of its own.

@@ -7,6 +7,7 @@ use crate::session::{Bench, Driven, FaultyCar, Reply, Session, Simulated, Source
 use crate::terms::{Fault, Tool};
 use crate::tree::{Step, StepKind, Tree, Verdict};
 use crate::walk::{Ending, Given, Reason};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Walks a tree on a rig again and again.
@@ -150,6 +151,20 @@ impl Walker {
             found.push((step.id.clone(), step.minutes, slip));
         }
         found
+    }
+
+    /// For each reading of the last walk, a value so near its limit that no verdict can be given.
+    pub fn doubtful(&self) -> Vec<(String, Slip)> {
+        let Some(session) = &self.session else { return Vec::new() };
+        let record = session.state().record().iter();
+        let near = record.filter_map(|(index, given)| {
+            let step = self.tree.steps[*index].undoes.is_none().then_some(&self.tree.steps[*index])?;
+            let Given::Read { taken } = given else { return None };
+            let limit = taken.band.low.or(taken.band.high)?;
+            Some((step.id.clone(), Slip::Reads(typed(taken.reading, limit))))
+        });
+        let mut seen = BTreeSet::new();
+        near.filter(|n| seen.insert(n.0.clone())).collect()
     }
 }
 

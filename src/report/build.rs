@@ -74,6 +74,7 @@ pub fn build(lines: &[Line<Entry>], tree: &Tree, rig: &Rig) -> Result<Report, Se
             "Nothing in the catalogue explains all readings well: a misread gauge, two faults at once, or a fault outside it."
                 .to_owned()
         }),
+        against: beliefs.as_ref().and_then(|b| session.against(&b.after)).map(|a| a.words()),
         notes: notes(lines),
         cautions: cautions(&session, lines),
         first_word: FIRST_WORD.to_owned(),

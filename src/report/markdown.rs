@@ -124,8 +124,8 @@ fn first_page(out: &mut String, r: &Report) {
     }
     let _ = writeln!(out, "**What to do:** {}\n", inert(&r.conclusion.to_do));
     let _ = writeln!(out, "**After the repair:** {}\n", repair_words(r));
-    if let Some(misfit) = &r.misfit {
-        let _ = writeln!(out, "**Doubt:** {}\n", inert(misfit));
+    for doubt in r.misfit.iter().chain(&r.against) {
+        let _ = writeln!(out, "**Doubt:** {}\n", inert(doubt));
     }
     let _ = writeln!(out, "> {}\n", inert(&r.first_word));
     if !r.ruled_out.is_empty() {

@@ -263,6 +263,8 @@ pub struct Report {
     pub odds_from: String,
     /// A warning where nothing explains the readings well.
     pub misfit: Option<String>,
+    /// A warning where all that was seen speaks rather for something the end does not name.
+    pub against: Option<String>,
     /// Notes that may be shared.
     pub notes: Vec<String>,
     /// Cautions that stood before what was done, the gravest first.

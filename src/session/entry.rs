@@ -102,7 +102,7 @@ pub fn understand(
             datum: Some(Datum::Gauge),
         });
     }
-    let (at_least, number) = match lower.strip_prefix("at least").or_else(|| lower.strip_prefix('>')) {
+    let (at_least, number) = match beyond(&lower) {
         Some(rest) => (true, &typed[typed.len() - rest.len()..]),
         None => (false, typed),
     };
@@ -115,6 +115,16 @@ pub fn understand(
     let at_ceiling = expected.ceiling.is_some_and(|c| si >= c);
     let seen = if at_least || at_ceiling { Seen::AtLeast(si) } else { expected.instrument.see(si) };
     Ok(Entry { typed: typed.to_owned(), seen, unit: m.unit.symbol.to_owned(), datum: m.datum })
+}
+
+/// What follows the words for "at least", if the text begins with them.
+fn beyond(lower: &str) -> Option<&str> {
+    lower.strip_prefix("at least").or_else(|| lower.strip_prefix('>'))
+}
+
+/// Whether a reading was typed as one beyond the end of a scale: what is there is at least this.
+pub(super) fn typed_at_least(typed: &str) -> bool {
+    beyond(&typed.trim().to_lowercase()).is_some()
 }
 
 /// Refuses what no gauge on this car can show.

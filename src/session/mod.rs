@@ -4,6 +4,7 @@
 //! why, verdicts, and events kept before they count. The walk decides where to go; the model decides what to expect; this room
 //! only brings them together. It knows no screens, no reports, no proofs.
 
+mod against;
 mod answer;
 mod bench;
 mod drive;
@@ -18,6 +19,7 @@ mod outlook;
 mod overview;
 mod supply;
 
+pub use against::Against;
 pub use bench::{Bench, FaultyCar};
 pub use drive::{Answers, Driven, Reply, Simulated, Source, drive, end_id, typed};
 pub use entry::{Entry, EntryError, bare_unit, understand};
@@ -26,6 +28,6 @@ pub use expectation::{Expectation, Width, expectation, seen_at};
 pub use facts::car_facts;
 pub use instruments::{describe, instrument_for};
 pub use one::{Ask, Session, StepView};
-pub use outlook::{Advice, Crowd, Outlook, Standing, Suspect};
+pub use outlook::{Advice, Crowd, Outlook, Standing, Suspect, twentieths};
 pub use overview::{OVERVIEW, Point, ledger, points, reference_advice, station_pressures};
 pub use supply::{AtPower, Capacity, Planned, SHARES, supply, supply_curve, supply_planned};

@@ -1,5 +1,6 @@
 //! What the readings and answers so far say of the faults.
 
+use super::entry::typed_at_least;
 use super::expectation::seen_at;
 use super::instruments::instrument_for;
 use super::one::Session;
@@ -7,7 +8,7 @@ use crate::belief::{Available, Belief, Evidence, Key, Particles, Suggestion};
 use crate::physics;
 use crate::terms::{Condition, Tool};
 use crate::tree::StepKind;
-use crate::walk::Given;
+use crate::walk::{Event, Given, Reason, Taken};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -32,7 +33,8 @@ impl Session {
                         si: taken.si,
                         uncertainty: instrument.uncertainty(taken.si),
                         tool: read.with,
-                        at_least: at_ceiling || top,
+                        at_least: at_ceiling || top || typed_at_least(&taken.typed),
+                        times: self.times(taken),
                     };
                     latest.insert(Key::Reading(reading, taken.condition), evidence);
                 }
@@ -47,6 +49,21 @@ impl Session {
         latest.into_values().collect()
     }
 
+    /// How many times this was read with the same result before any repair, changed answers among them.
+    fn times(&self, taken: &Taken) -> u32 {
+        let before = self.events().iter().take_while(|e| !matches!(e, Event::Repaired { .. }));
+        let alike = before.filter(|event| {
+            let (Event::Read { taken: other, .. }
+            | Event::Changed { given: Given::Read { taken: other }, .. }) = event
+            else {
+                return false;
+            };
+            let what = |t: &Taken| (t.reading, t.condition, t.place);
+            what(other) == what(taken) && (other.si - taken.si).abs() <= 2.0 * taken.u
+        });
+        u32::try_from(alike.count()).unwrap_or(u32::MAX).max(1)
+    }
+
     /// The belief over a rig's particles after everything given so far.
     pub fn belief(&self, particles: &Arc<Particles>) -> Belief {
         let mut belief = Belief::new(particles.clone());
@@ -56,10 +73,37 @@ impl Session {
         belief
     }
 
-    /// The tests that would tell most a minute now, with the tools at hand and what is fitted already.
+    /// The tests that would tell most a minute now, with the tools at hand and what is fitted already; one that was given up for
+    /// want of a tool, of access or of safety is not offered again.
     pub fn suggestions(&self, belief: &Belief) -> Vec<Suggestion> {
+        let given_up = |(index, given): (usize, &Given)| match given {
+            Given::Cannot { reason: Reason::NoTool | Reason::NoAccess | Reason::Unsafe, .. } => {
+                self.test_of(index)
+            }
+            _ => None,
+        };
+        belief.rank(&self.at_hand(self.state().path().filter_map(given_up).collect()))
+    }
+
+    /// As [`Session::suggestions`], what was given up among them.
+    pub(super) fn all_suggestions(&self, belief: &Belief) -> Vec<Suggestion> {
+        belief.rank(&Available { tools: None, ..self.at_hand(Vec::new()) })
+    }
+
+    fn at_hand(&self, done: Vec<Key>) -> Available {
         let tools: Option<Vec<Tool>> = self.rig().tools.clone();
-        let available = Available { tools, states: self.state().held().iter().collect(), done: Vec::new() };
-        belief.rank(&available)
+        Available { tools, states: self.state().held().iter().collect(), done }
+    }
+
+    /// The test that a step of the tree is, if it is one.
+    pub(super) fn test_of(&self, index: usize) -> Option<Key> {
+        match &self.tree().steps[index].kind {
+            StepKind::Read(read) => {
+                let place = read.places.first().copied();
+                Some(Key::Reading(seen_at(read.reading, place, self.rig().car.regulator.style), read.at))
+            }
+            StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
+            _ => None,
+        }
     }
 }

@@ -1,10 +1,10 @@
 //! How every fault stands, for people to see: the belief of a case in words and plain numbers.
 
+use super::against::Against;
 use super::one::Session;
-use crate::belief::{Belief, Evidence, Key, PartState, Particles};
+use crate::belief::{Belief, Evidence, Key, PartState, Particles, Suggestion};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
-use crate::tree::StepKind;
 use std::sync::Arc;
 
 /// Simulated cars a fault is stood for by: enough that odds shown in twentieths do not move with the draw.
@@ -52,8 +52,10 @@ pub struct Outlook {
     pub other: f64,
     /// Replaceable parts with their probability, the likeliest first.
     pub parts: Vec<(Part, f64, Standing)>,
-    /// Set when even the best explanation fits badly: what it fits worst, in words.
+    /// Set when nothing explains everything seen: what fits worst, in words.
     pub misfit: Option<String>,
+    /// What does not go with all the rest and was read only once, in words; worth reading again first.
+    pub odd: Option<String>,
     /// The reading whose slip would change the verdict, in words, and the part that would be named then.
     pub fragile: Option<(String, Part)>,
     /// What would tell most a minute now.
@@ -61,6 +63,8 @@ pub struct Outlook {
     /// How much less a minute of the open step's own test tells than one of `next`, as a share; none where the open step is no
     /// test, or is that very test.
     pub open_worth: Option<f64>,
+    /// Set when the walk stands at an end that the odds speak against.
+    pub against: Option<Against>,
 }
 
 /// A test worth doing.
@@ -70,6 +74,28 @@ pub struct Advice {
     pub what: String,
     /// Minutes it takes now, with whatever has to be fitted first.
     pub minutes: f64,
+}
+
+impl Advice {
+    pub(super) fn of(suggestion: &Suggestion) -> Self {
+        let what = match suggestion.key {
+            Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
+            Key::Observation(observation) => observation.name().to_owned(),
+        };
+        Self { what, minutes: suggestion.minutes }
+    }
+}
+
+/// Odds in twentieths, as people say them.
+pub fn twentieths(p: f64) -> String {
+    let twentieths = (p * 20.0).round();
+    if twentieths < 1.0 {
+        "under 1 in 20".to_owned()
+    } else if p > 0.975 {
+        "over 19 in 20".to_owned()
+    } else {
+        format!("{twentieths} in 20")
+    }
 }
 
 /// A piece of evidence in words.
@@ -136,25 +162,16 @@ impl Session {
             parts,
             misfit: (misfit.alarm && !evidence.is_empty())
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
+            odd: misfit.repeat().and_then(named),
             fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
-            next: best.map(|s| {
-                let what = match s.key {
-                    Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
-                    Key::Observation(observation) => observation.name().to_owned(),
-                };
-                Advice { what, minutes: s.minutes }
-            }),
+            next: best.map(Advice::of),
             open_worth,
+            against: self.against(&belief),
         }
     }
 
     /// The test of the step open now, if it is one.
     fn open_test(&self) -> Option<Key> {
-        let step = &self.tree().steps[self.state().open_step()?];
-        match &step.kind {
-            StepKind::Read(read) => Some(Key::Reading(read.reading, read.at)),
-            StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
-            _ => None,
-        }
+        self.test_of(self.state().open_step()?)
     }
 }

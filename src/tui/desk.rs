@@ -154,6 +154,8 @@ pub struct FindingData {
     pub says: String,
     /// How sure, in words.
     pub sure: Option<String>,
+    /// What the odds say against it, in words.
+    pub against: Option<String>,
     /// What speaks for it, a line each; readings with their verdict.
     pub because: Vec<(Option<Verdict>, String)>,
     /// What can't be told apart from it.
@@ -183,6 +185,8 @@ pub enum Prompt {
         advice: String,
         /// What is left, in words.
         narrowed: Vec<String>,
+        /// What the odds say against it, in words.
+        against: Option<String>,
     },
     /// The repair did not cure it.
     NotCured(Box<FindingData>),

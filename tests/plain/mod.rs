@@ -1,5 +1,7 @@
 //! The line dialogue: a whole walk by lines alone ends where the same walk without a person ends.
 
+mod ends;
+
 use faultwalk::library::Library;
 use faultwalk::plain::{Ended, run};
 use faultwalk::quantity::UnitSystem;

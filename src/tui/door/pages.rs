@@ -7,7 +7,7 @@ use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
 use crate::report::{self, Report};
 use crate::rig::Rig;
-use crate::session::{self, Ask, Crowd, Session, Suspect};
+use crate::session::{self, Ask, Crowd, Session, Suspect, twentieths};
 use crate::terms::Condition;
 use crate::tree::StepKind;
 
@@ -121,9 +121,14 @@ fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
         paras.push(Para::Judged(
             Verdict::Undecided,
             format!(
-                "No single fault explains everything well. A slip, the gauge, or two faults at once? What fits worst: {worst}."
+                "No single fault in the catalogue explains everything. A slip, the gauge, two faults at once, or one that is not in it? What fits worst: {worst}."
             ),
         ));
+    }
+    if let Some(odd) = &outlook.odd {
+        paras.push(text(format!(
+            "One thing does not go with all the rest: {odd}. Read it again before anything else; a slip is likelier than a rare fault."
+        )));
     }
     if let Some((reading, instead)) = &outlook.fragile {
         paras.push(text(format!(
@@ -139,9 +144,9 @@ fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
     }
     paras.push(Para::Head("Still standing".into()));
     for suspect in outlook.suspects.iter().filter(|s| s.probability >= ASIDE) {
-        paras.push(pair(step::odds(suspect.probability), line_of(suspect)));
+        paras.push(pair(twentieths(suspect.probability), line_of(suspect)));
     }
-    paras.push(pair(step::odds(outlook.other), "something in no catalogue"));
+    paras.push(pair(twentieths(outlook.other), "something in no catalogue"));
     paras.push(Para::Head("Set aside".into()));
     for suspect in outlook.suspects.iter().filter(|s| s.probability < ASIDE) {
         paras.push(Para::Item(line_of(suspect)));
@@ -258,10 +263,6 @@ fn report_page(session: &Session) -> Vec<Para> {
     }
 }
 
-fn share(p: f64) -> String {
-    step::odds(p)
-}
-
 fn report_paras(r: &Report) -> Vec<Para> {
     let mut paras = Vec::new();
     if r.simulated {
@@ -270,7 +271,7 @@ fn report_paras(r: &Report) -> Vec<Para> {
     paras.push(Para::Head("Finding".into()));
     paras.push(text(r.conclusion.says.clone()));
     if let Some(sure) = r.conclusion.sure {
-        paras.push(pair("odds", share(sure)));
+        paras.push(pair("odds", twentieths(sure)));
     }
     if !r.conclusion.also.is_empty() {
         paras.push(pair("not told apart from it", r.conclusion.also.join(", ")));
@@ -287,9 +288,7 @@ fn report_paras(r: &Report) -> Vec<Para> {
         paras.push(pair("before the repair", format!("{} {}", before.title, before.given)));
         paras.push(pair("after the repair", format!("{} {}", after.title, after.given)));
     }
-    if let Some(misfit) = &r.misfit {
-        paras.push(text(misfit.clone()));
-    }
+    paras.extend(r.misfit.iter().chain(&r.against).map(text));
     paras.push(Para::Head("Car".into()));
     paras.push(text(r.car.clone()));
     if let Some(complaint) = &r.complaint {
@@ -319,7 +318,10 @@ fn report_paras(r: &Report) -> Vec<Para> {
     }
     paras.push(Para::Head("Odds before and after".into()));
     for odds in r.odds.iter().take(MOST_ODDS) {
-        paras.push(pair(odds.name.clone(), format!("{}, then {}", share(odds.before), share(odds.after))));
+        paras.push(pair(
+            odds.name.clone(),
+            format!("{}, then {}", twentieths(odds.before), twentieths(odds.after)),
+        ));
     }
     paras.push(Para::Head("Record".into()));
     paras.push(pair("minutes of work", figures(r.minutes, 3)));

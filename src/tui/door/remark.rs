@@ -35,9 +35,11 @@ mod tests {
             other: 0.0,
             parts: Vec::new(),
             misfit: None,
+            odd: None,
             fragile: None,
             next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0 }),
             open_worth: Some(worth),
+            against: None,
         }
     }
 

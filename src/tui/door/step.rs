@@ -7,7 +7,9 @@ use super::super::widgets::{Circuit, PartState, Scale};
 use super::remark::remark;
 use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
-use crate::session::{Ask, Expectation, Outlook, Session, Standing, StepView, Width, bare_unit};
+use crate::session::{
+    Against, Ask, Expectation, Outlook, Session, Standing, StepView, Width, bare_unit, twentieths,
+};
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
 use crate::tree::{self, Finding, Read, Step, StepKind};
 use crate::walk::{Band, Ending, Given, Taken};
@@ -54,6 +56,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             says: h.says.clone(),
             advice: h.advice.clone(),
             narrowed: h.narrowed.iter().map(|f| f.name().to_owned()).collect(),
+            against: against(outlook),
         },
         Ask::Review => Prompt::Review,
         Ask::Leak => Prompt::Leak,
@@ -355,18 +358,6 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
     lines
 }
 
-/// Odds in twentieths, as people say them.
-pub fn odds(p: f64) -> String {
-    let twentieths = (p * 20.0).round();
-    if twentieths < 1.0 {
-        "under 1 in 20".to_owned()
-    } else if p > 0.975 {
-        "over 19 in 20".to_owned()
-    } else {
-        format!("{twentieths} in 20")
-    }
-}
-
 /// What a step has to say for a finding: a reading, or a look that showed something other than what is in order.
 fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<instrument::Verdict>, String)> {
     let step = &session.tree().steps[index];
@@ -395,6 +386,7 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         id: f.id.clone(),
         says: f.says.clone(),
         sure: outlook.map(|o| sure(f, o)),
+        against: against(outlook),
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
@@ -402,6 +394,10 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         cautions: f.cautions.clone(),
         cautions_due: !f.cautions.is_empty() && !session.state().cautions_confirmed(&f.id),
     }
+}
+
+fn against(outlook: Option<&Outlook>) -> Option<String> {
+    outlook?.against.as_ref().map(Against::words)
 }
 
 /// How sure the finding is by the odds of everything seen, and what to doubt.
@@ -412,15 +408,7 @@ fn sure(f: &Finding, outlook: &Outlook) -> String {
         .filter(|s| s.fault == f.fault || f.also.contains(&s.fault))
         .map(|s| s.probability)
         .sum();
-    let mut text = format!("Odds by everything seen so far: {}.", odds(p));
-    if let Some(first) = outlook.suspects.first()
-        && first.fault != f.fault
-        && !f.also.contains(&first.fault)
-        && first.probability > 2.0 * p
-    {
-        text =
-            format!("{text} The odds favour another: {}, {}.", first.fault.name(), odds(first.probability));
-    }
+    let mut text = format!("Odds by everything seen so far: {}.", twentieths(p));
     if let Some((reading, _)) = &outlook.fragile {
         text = format!("{text} It hangs on one reading; repeat it if in doubt: {reading}.");
     }
@@ -468,7 +456,7 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
         let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;
         let (state, chance) = outlook.map_or((PartState::Open, 0.0), |o| stands(spot, o));
         part.state = is_part.then_some(state);
-        part.odds = (is_part && state == PartState::Likely).then(|| odds(chance));
+        part.odds = (is_part && state == PartState::Likely).then(|| twentieths(chance));
     }
     circuit
 }

@@ -5,7 +5,7 @@
 use super::super::desk::Para;
 use super::step;
 use crate::instrument::Verdict;
-use crate::session::{Ask, Outlook, Session, Standing};
+use crate::session::{Ask, Outlook, Session, Standing, twentieths};
 use crate::text::{one_line, redact};
 use crate::walk::Ending;
 use std::fmt::Write as _;
@@ -62,14 +62,16 @@ fn result(session: &Session, outlook: Option<&Outlook>) -> String {
         return one_line(&step::outcome(session));
     }
     if let Ask::Finding(f) | Ask::NotCured(f) = session.ask() {
-        return format!("{} Not repaired yet.", one_line(&f.says));
+        let doubt = outlook.and_then(|o| o.against.as_ref());
+        let doubt = doubt.map_or_else(String::new, |a| format!(" But {} is likelier.", a.fault.name()));
+        return format!("{} Not repaired yet.{doubt}", one_line(&f.says));
     }
     let Some(outlook) = outlook else { return "not found yet.".to_owned() };
     let likely: Vec<String> = outlook
         .suspects
         .iter()
         .take(2)
-        .map(|s| format!("{}, {}", s.fault.name(), step::odds(s.probability)))
+        .map(|s| format!("{}, {}", s.fault.name(), twentieths(s.probability)))
         .collect();
     format!("not found yet; most likely so far {}.", likely.join("; "))
 }

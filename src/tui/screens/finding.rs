@@ -14,6 +14,7 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     if let Some(sure) = &f.sure {
         sheet.text(Role::Text, sure);
     }
+    doubt(&mut sheet, f.against.as_deref());
     if model.entry.repairing {
         return repair(model, f, sheet);
     }
@@ -78,11 +79,27 @@ pub fn not_cured(model: &Model, f: &FindingData, width: usize) -> Sheet {
     sheet
 }
 
+/// What the odds say against an end, set off from what the tree says.
+fn doubt(sheet: &mut Sheet, against: Option<&str>) {
+    if let Some(against) = against {
+        sheet.gap();
+        sheet.item("!", Role::Open, against);
+        sheet.gap();
+    }
+}
+
 /// A stated end without a finding.
-pub fn handover(model: &Model, says: &str, advice: &str, narrowed: &[String], width: usize) -> Sheet {
+pub fn handover(
+    model: &Model,
+    says: &str,
+    advice: &str,
+    (narrowed, against): (&[String], Option<&str>),
+    width: usize,
+) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "As far as it goes here");
     sheet.text(Role::Text, says);
+    doubt(&mut sheet, against);
     if !narrowed.is_empty() {
         sheet.heading("Narrowed to");
         for left in narrowed {

@@ -79,8 +79,8 @@ fn case(model: &Model, columns: u16, rows: u16) -> Layout {
         Prompt::Step(step) => step::step(model, step, columns, rows),
         Prompt::Finding(f) => Layout::only(finding::finding(model, f, width)),
         Prompt::NotCured(f) => Layout::only(finding::not_cured(model, f, width)),
-        Prompt::Handover { says, advice, narrowed } => {
-            Layout::only(finding::handover(model, says, advice, narrowed, width))
+        Prompt::Handover { says, advice, narrowed, against } => {
+            Layout::only(finding::handover(model, says, advice, (narrowed, against.as_deref()), width))
         }
         Prompt::Review => Layout::only(lists::review(model, width)),
         Prompt::Leak => Layout::only(pages::leak(model, true, width)),

@@ -1,0 +1,101 @@
+//! An end that the odds speak against: the tree names one thing, everything seen together speaks for another.
+//!
+//! A tree decides step by step, and where a test was left out it may end in something it could not look at. The odds take all
+//! that was seen at once, so they can say so before a part is bought.
+
+use super::one::{Ask, Session};
+use super::outlook::{Advice, twentieths};
+use crate::belief::Belief;
+use crate::quantity::figures;
+use crate::terms::{Fault, Part};
+use crate::walk::Ending;
+use std::collections::BTreeSet;
+
+/// A fault that the end does not name counts as speaking against it from this probability on.
+const STRONG: f64 = 0.5;
+/// And only if it is so many times as probable as all that the end does name.
+const TIMES: f64 = 3.0;
+/// What the end names counts as contradicted below this probability, whatever else there is.
+const LITTLE: f64 = 0.02;
+
+/// What speaks against an end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Against {
+    /// The likeliest fault by everything seen whose part the end does not name.
+    pub fault: Fault,
+    /// The probability of that part, 0 to 1.
+    pub probability: f64,
+    /// The probability of what the end names.
+    pub named: f64,
+    /// The test that would tell most a minute now, one that was left out for want of a tool among them.
+    pub test: Option<Advice>,
+}
+
+impl Against {
+    /// The fault that everything seen speaks for, where it speaks for one.
+    pub fn likely(&self) -> Option<Fault> {
+        (self.probability >= STRONG).then_some(self.fault)
+    }
+
+    /// In words.
+    pub fn words(&self) -> String {
+        let named = twentieths(self.named);
+        let rather = twentieths(self.probability);
+        let mut text = match self.likely() {
+            Some(Fault::NoFault) => {
+                format!("By all that was seen nothing is wrong ({rather}); this stands at {named}.")
+            }
+            Some(fault) => {
+                format!(
+                    "All that was seen speaks rather for {} ({rather}); this stands at {named}.",
+                    fault.name()
+                )
+            }
+            None => format!(
+                "By all that was seen this stands at {named}, and nothing else stands out. Read again what does not go with the rest."
+            ),
+        };
+        if let Some(test) = &self.test {
+            text = format!(
+                "{text} Before any part is bought: {}, about {} min.",
+                test.what,
+                figures(test.minutes, 2)
+            );
+        }
+        text
+    }
+}
+
+impl Session {
+    /// The faults that the end names, where the walk stands at one or came to one.
+    fn named(&self) -> Option<Vec<Fault>> {
+        let of = |index: usize| {
+            let f = &self.tree().findings[index];
+            std::iter::once(f.fault).chain(f.also.iter().copied()).collect()
+        };
+        match (self.ask(), self.state().ending()) {
+            (Ask::Finding(f), _) => Some(std::iter::once(f.fault).chain(f.also.iter().copied()).collect()),
+            (Ask::Handover(h), _) => Some(h.narrowed.clone()),
+            // What was proved by measuring again stands, whatever the odds say.
+            (_, Some(Ending::Finding { finding, confirmed: None | Some(false) })) => Some(of(finding)),
+            (_, Some(Ending::Handover(h))) => Some(self.tree().handovers[h].narrowed.clone()),
+            _ => None,
+        }
+    }
+
+    /// What speaks against the end the walk stands at or came to; none where there is no end, where it names nothing, or where
+    /// the odds agree.
+    pub fn against(&self, belief: &Belief) -> Option<Against> {
+        let named = self.named().filter(|n| !n.is_empty())?;
+        let parts: BTreeSet<Part> = named.iter().map(|f| f.part()).collect();
+        let odds = belief.part_odds();
+        let share: f64 = odds.iter().filter(|(part, _)| parts.contains(part)).map(|(_, p)| p).sum();
+        let (part, probability) = *odds.iter().find(|(part, _)| !parts.contains(part))?;
+        if share > LITTLE && (probability < STRONG || probability < TIMES * share) {
+            return None;
+        }
+        let fault = belief.odds().into_iter().map(|(f, _)| f).find(|f| f.part() == part)?;
+        let test = self.all_suggestions(belief).into_iter().find(|s| s.gain_per_minute > 0.0);
+        Some(Against { fault, probability, named: share, test: test.map(|s| Advice::of(&s)) })
+    }
+}
