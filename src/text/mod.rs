@@ -11,6 +11,8 @@
 mod escape;
 mod redact;
 mod shapes;
+#[cfg(test)]
+mod tests;
 mod visible;
 
 pub use escape::{csv_cell, csv_defused, html, is_plain_number, markdown, markdown_block};

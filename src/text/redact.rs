@@ -118,8 +118,20 @@ impl Redactor {
             .or_else(|| plate(text).map(|n| (n, Personal::Plate)))
     }
 
-    /// `text` with everything personal that is known or has the shape of it replaced.
+    /// `text` with everything personal that is known or has the shape of it replaced. What is left once a shape is gone is
+    /// looked at again, because a number that ran on into another may have hidden its own shape.
     pub fn redact(&mut self, text: &str) -> String {
+        let mut out = self.looked_through(text);
+        loop {
+            let again = self.looked_through(&out);
+            if again == out {
+                return out;
+            }
+            out = again;
+        }
+    }
+
+    fn looked_through(&mut self, text: &str) -> String {
         let raw: Vec<char> = text.chars().collect();
         let folded: Vec<char> = raw.iter().map(|c| fold(*c)).collect();
         let mut out = String::with_capacity(text.len());

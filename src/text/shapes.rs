@@ -71,7 +71,9 @@ pub(super) fn date(text: &[char]) -> Option<usize> {
         [first, second, year] => day(first) && day(second) && (year == 4 || year == 2),
         _ => false,
     };
-    let ends = text.get(at).is_none_or(|c| !c.is_ascii_alphanumeric() || *c == 'T');
+    // A date that more digits are joined to is the beginning of a phone number.
+    let joined = text.get(at) == mark.as_ref() && text.get(at + 1).is_some_and(char::is_ascii_digit);
+    let ends = !joined && text.get(at).is_none_or(|c| !c.is_ascii_alphanumeric() || *c == 'T');
     (fits && ends).then_some(at)
 }
 
@@ -97,7 +99,7 @@ pub(super) fn phone(text: &[char]) -> Option<usize> {
         let between = run(&text[at..], |c| " -./()".contains(c));
         let followed = text.get(at + between).is_some_and(char::is_ascii_digit);
         let enough = groups.iter().sum::<usize>() > 15;
-        if between > 3 || !followed || (between == 0 && !groups.is_empty()) || enough {
+        if between > 3 || !followed || enough {
             break;
         }
         marks.extend(&text[at..at + between]);
