@@ -9,6 +9,8 @@
 mod measure;
 mod number;
 mod pressure;
+#[cfg(test)]
+mod tests;
 mod unit;
 
 pub use measure::{Datum, Measure, QuantityError, figures, show};

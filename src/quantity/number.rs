@@ -99,7 +99,7 @@ pub(super) fn split_number(text: &str) -> Result<(f64, &str), NumberError> {
     }
     if mark == Some(b',') && fraction == 3 && (1..=3).contains(&whole) && !body.starts_with('0') {
         let sign = if negative { -1.0 } else { 1.0 };
-        let grouped: f64 = body[..whole + 4].replace(',', "").parse().unwrap_or(f64::NAN);
+        let grouped: f64 = number.replacen('.', "", 1).parse().unwrap_or(f64::INFINITY);
         return Err(NumberError::Ambiguous { decimal: sign * value, grouped: sign * grouped });
     }
     let value = if negative && value != 0.0 { -value } else { value };

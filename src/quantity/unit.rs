@@ -79,9 +79,9 @@ impl Dimension {
 
     /// Units a message may offer, commonest first.
     pub fn examples(self) -> String {
-        let mut names = UNITS.iter().filter(|u| u.dimension == self).map(|u| u.symbol);
-        let first: Vec<&str> = names.by_ref().take(4).filter(|s| !s.is_empty()).collect();
-        if first.is_empty() { "no unit".to_owned() } else { first.join(", ") }
+        let names = UNITS.iter().filter(|u| u.dimension == self).map(|u| u.symbol);
+        let first: Vec<&str> = names.take(4).filter(|s| !s.is_empty()).collect();
+        first.join(", ")
     }
 }
 
