@@ -234,7 +234,7 @@ pub fn scan<E: DeserializeOwned>(bytes: &[u8]) -> Scan<E> {
 /// Whether a valid record comes after the bad one `tail` begins with.
 ///
 /// The one after a bad record is chained to a digest that may itself be damaged, so both the digest written before it and
-/// the digest the bad record should have had are tried.
+/// the digest the bad record should have had are tried; and that of the last good record, should the bad bytes be none of ours.
 fn later_valid(tail: &[u8], last_good: &Digest) -> bool {
     let starts: Vec<usize> =
         tail.windows(START.len()).enumerate().filter(|(_, w)| *w == START).map(|(at, _)| at).collect();
@@ -243,7 +243,7 @@ fn later_valid(tail: &[u8], last_good: &Digest) -> bool {
         let region = &tail[at..starts.get(n + 1).copied().unwrap_or(tail.len())];
         let written = at.checked_sub(67).and_then(|from| Digest::from_hex(&tail[from..at - 3]));
         let first = n == 0 || n == 1 && starts[0] == 0;
-        let candidates = [written, if first { computed(at) } else { None }];
+        let candidates = [written, if first { computed(at) } else { None }, Some(*last_good)];
         let ends = [region.len(), region.len().saturating_sub(1)];
         ends.iter()
             .filter_map(|end| split(&region[..*end]))

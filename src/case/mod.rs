@@ -35,6 +35,8 @@ mod list;
 mod lock;
 mod one;
 mod share;
+#[cfg(test)]
+mod tests;
 
 pub use draft::Draft;
 pub use entry::{Candidate, Entry, Extra, Header, JOURNAL_VERSION, Odds, Person, PersonalData, Stored};

@@ -4,6 +4,7 @@ mod copies;
 mod crash;
 mod damage;
 mod kill;
+mod mounted;
 mod real;
 mod sim;
 mod size;
