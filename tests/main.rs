@@ -9,6 +9,7 @@ mod check;
 mod commands;
 mod engine;
 mod expect;
+mod fuzz;
 mod guide;
 mod hostile;
 mod instrument;
