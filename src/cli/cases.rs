@@ -10,6 +10,7 @@ use crate::rig::Rig;
 use crate::text::{Personal, Redactor, one_line, visible};
 use crate::tree::Tree;
 use crate::walk::Event;
+use anyhow::anyhow;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -322,7 +323,7 @@ fn lines_of(folder: &CaseFolder, case: &CaseSummary) -> Option<Vec<Line<Entry>>>
 fn export(chosen: &Chosen, format: Format, from: Option<&Path>, out: &mut Output) -> Result<Done, Failure> {
     let (folder, cases, _) = choose(chosen)?;
     let trees = trees(&library(from)?, &cases);
-    let csv_failed = |e: &dyn std::fmt::Display| Failure::File(format!("could not write the rows: {e}"));
+    let csv_failed = |e: &dyn std::fmt::Display| Failure::File(anyhow!("could not write the rows: {e}"));
     let mut writer = csv::Writer::from_writer(Vec::new());
     if format == Format::Csv {
         writer.write_record(report::COLUMNS).map_err(|e| csv_failed(&e))?;

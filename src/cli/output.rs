@@ -1,6 +1,7 @@
 //! What a command gives back and where it goes.
 
 use crate::text::visible_lines;
+use anyhow::anyhow;
 use serde::Serialize;
 use std::fmt::Display;
 use std::io::{self, BufWriter, Write};
@@ -24,7 +25,7 @@ pub enum Failure {
     /// The input is wrong, contradicts itself or ran out: exit code 2.
     Input(String),
     /// Something could not be read or written: exit code 3.
-    File(String),
+    File(anyhow::Error),
     /// The reader of our output went away; nothing is left to say.
     BrokenPipe,
 }
@@ -37,7 +38,7 @@ impl Failure {
 
     /// `path` could not be read or written.
     pub fn file(verb: &str, path: &Path, error: &io::Error) -> Self {
-        Self::File(format!("could not {verb} {}: {}", path.display(), reason(error)))
+        Self::File(anyhow!(reason(error)).context(format!("could not {verb} {}", path.display())))
     }
 }
 
@@ -123,7 +124,7 @@ fn written(error: &io::Error) -> Failure {
     if error.kind() == io::ErrorKind::BrokenPipe {
         Failure::BrokenPipe
     } else {
-        Failure::File(format!("could not write the output: {}", reason(error)))
+        Failure::File(anyhow!(reason(error)).context("could not write the output"))
     }
 }
 
@@ -155,8 +156,9 @@ pub(super) fn exit(result: Result<Done, Failure>) -> ExitCode {
             complain(&text);
             ExitCode::from(2)
         }
-        Err(Failure::File(text)) => {
-            complain(&text);
+        Err(Failure::File(error)) => {
+            // What was being done, and after a colon why it failed.
+            complain(&format!("{error:#}"));
             ExitCode::from(3)
         }
     }

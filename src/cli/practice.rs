@@ -78,7 +78,7 @@ pub fn run(args: &Args) -> Result<Done, Failure> {
         Err(PlainError::Io(e)) if e.kind() == std::io::ErrorKind::BrokenPipe => {
             return Err(Failure::BrokenPipe);
         }
-        Err(error) => return Err(Failure::File(error.to_string())),
+        Err(error) => return Err(Failure::File(error.into())),
     }
     Ok(Done::Fine)
 }

@@ -45,7 +45,7 @@ pub struct Args {
 pub fn of_case(error: &CaseError) -> Failure {
     match error {
         CaseError::NotFound { .. } | CaseError::Ambiguous { .. } => Failure::Input(error.to_string()),
-        _ => Failure::File(error.to_string()),
+        _ => Failure::File(error.clone().into()),
     }
 }
 

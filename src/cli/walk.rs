@@ -98,7 +98,7 @@ pub fn run(args: &Args, looks: wizard::Looks, out: &mut Output) -> Result<Done, 
             wizard::walk(begin, args.cases.clone(), args.trees.clone(), looks)
         }
         (None, Some(name)) => {
-            let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| Failure::File(e.to_string()))?;
+            let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| Failure::File(e.into()))?;
             let (rig, tree, case) = kept(&folder, &library, name)?;
             let session = Session::resume(rig, tree, case, UnitSystem::Metric).map_err(Failure::input)?;
             by_a_person(session)
@@ -142,7 +142,7 @@ pub fn kept(
     library: &Library,
     name: &str,
 ) -> Result<(Arc<Rig>, Arc<Tree>, Case), Failure> {
-    let case: Case = folder.resume(name).map_err(|e| Failure::File(e.to_string()))?;
+    let case: Case = folder.resume(name).map_err(|e| Failure::File(e.into()))?;
     let tree = load_tree(library, &case.header().tree)?;
     let rig = Rig::parse("the rig kept in the case", &case.header().rig).map_err(Failure::input)?;
     Ok((Arc::new(rig), Arc::new(tree), case))
@@ -159,7 +159,7 @@ pub fn by_a_person(mut session: Session) -> Result<Done, Failure> {
 pub fn plain_failure(error: PlainError) -> Failure {
     match error {
         PlainError::Io(e) if e.kind() == std::io::ErrorKind::BrokenPipe => Failure::BrokenPipe,
-        error => Failure::File(error.to_string()),
+        error => Failure::File(error.into()),
     }
 }
 
@@ -197,10 +197,10 @@ fn open_case(args: &Args, tree: &Tree, rig_text: &str) -> Result<Option<Case>, F
             note(format!("this walk is not kept: {error}"));
             return Ok(None);
         }
-        Err(error) => return Err(Failure::File(error.to_string())),
+        Err(error) => return Err(Failure::File(error.into())),
     };
     let header = header(tree, rig_text, args.complaint.clone());
-    folder.create(header).map(Some).map_err(|e| Failure::File(e.to_string()))
+    folder.create(header).map(Some).map_err(|e| Failure::File(e.into()))
 }
 
 fn end_of(session: &Session) -> (Option<String>, Option<&'static str>, bool) {

@@ -70,8 +70,8 @@ pub fn run(args: Args, looks: Looks) -> Result<Done, Failure> {
 /// The line dialogue from its beginning: complaint, walk and car, or a case to go on with.
 fn line_by_line(places: &tui::Places, units: crate::quantity::UnitSystem) -> Result<Done, Failure> {
     let library = library(places.trees.as_deref())?;
-    let folder = CaseFolder::open(places.cases.as_deref()).map_err(|e| Failure::File(e.to_string()))?;
-    let listed = folder.list().map_err(|e| Failure::File(e.to_string()))?;
+    let folder = CaseFolder::open(places.cases.as_deref()).map_err(|e| Failure::File(e.into()))?;
+    let listed = folder.list().map_err(|e| Failure::File(e.into()))?;
     let cars = tui::saved_cars(places.cars.as_deref()).into_iter();
     let cars = cars.filter_map(|c| Some((c.name, read_text(&PathBuf::from(&c.id)).ok()?))).collect();
     let offer = Offer { library: &library, cases: listed.iter().filter_map(in_words).collect(), cars };
@@ -89,7 +89,7 @@ fn line_by_line(places: &tui::Places, units: crate::quantity::UnitSystem) -> Res
             let tree = load_tree(&library, &walk)?;
             let rig = Rig::parse("the car", &text).map_err(Failure::input)?;
             let header = header(&tree, &text, Some(complaint));
-            let case = folder.create(header).map_err(|e| Failure::File(e.to_string()))?;
+            let case = folder.create(header).map_err(|e| Failure::File(e.into()))?;
             Session::begin(Arc::new(rig), Arc::new(tree), Some(case), units)
         }
     };
@@ -111,7 +111,7 @@ pub fn open(options: Options, looks: Looks) -> Result<Done, Failure> {
         Ok(End::Left) => Ok(Done::Fine),
         Ok(End::Stopped(stop)) => Ok(Done::Stopped(stop.exit_code())),
         Err(OpenError::Input(text)) => Err(Failure::Input(text)),
-        Err(error @ OpenError::Terminal(_)) => Err(Failure::File(error.to_string())),
+        Err(error @ OpenError::Terminal(_)) => Err(Failure::File(error.into())),
     }
 }
 
