@@ -63,3 +63,33 @@ fn the_chapter_on_the_model_names_every_file() {
     there.sort();
     assert_eq!(named, there);
 }
+
+fn sources(folder: &Path, found: &mut Vec<String>) {
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            found.push(std::fs::read_to_string(&path).unwrap());
+        }
+    }
+}
+
+/// The requirements are numbered 1 to 30, and a test says in its name which of them it holds.
+#[test]
+fn every_requirement_has_a_test_named_after_it_and_none_is_left_out() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut texts = Vec::new();
+    sources(&root.join("src"), &mut texts);
+    sources(&root.join("tests"), &mut texts);
+    let mut named = std::collections::BTreeSet::new();
+    for line in texts.iter().flat_map(|t| t.lines()) {
+        let ignored = line.trim_start().starts_with("#[ignore");
+        assert!(!ignored, "a test that is not run holds nothing: {line}");
+        if let Some(name) = line.trim_start().strip_prefix("fn requirement_") {
+            named.extend(name.split('_').take(3).filter_map(|n| n.parse::<u32>().ok()));
+        }
+    }
+    let missing: Vec<u32> = (1..=30).filter(|n| !named.contains(n)).collect();
+    assert!(missing.is_empty(), "no test is named after requirement {missing:?}");
+}
