@@ -1,12 +1,13 @@
 //! How long one balance takes, over every supply style and condition. Run with `cargo bench --bench balance`.
 //!
-//! The aim is a median of at most 10 µs over all styles.
+//! The aim is a median of at most 10 µs over all styles. For reference, the loss in one line at one flow: what a balance reckons at
+//! each trial for each of its lines.
 
 // A bench that can't read its rigs has nothing to measure.
 #![allow(clippy::unwrap_used, missing_docs)]
 
 use divan::{Bencher, black_box};
-use faultwalk::physics::{Car, solve};
+use faultwalk::physics::{Car, line_drop, solve};
 use faultwalk::rig::Rig;
 use faultwalk::terms::{Condition, SupplyStyle};
 
@@ -41,6 +42,13 @@ fn measure(bencher: Bencher, cars: &[Car], conditions: &[Condition]) {
     bencher
         .with_inputs(|| next.next().map_or(0, |i| i))
         .bench_local_values(|i| solve(black_box(&pairs[i].0), pairs[i].1).unwrap().rail);
+}
+
+/// For reference: one line at one flow.
+#[divan::bench(sample_count = 2_000, sample_size = 256)]
+fn reference_one_line(bencher: Bencher) {
+    let line = cars()[0].feed;
+    bencher.bench_local(|| line_drop(black_box(&line), 740.0, 0.6e-6, 1.5e-6, black_box(40e-6)).total);
 }
 
 /// Every rig in every condition.

@@ -1,14 +1,24 @@
 //! How long a person waits for the screens: first frame, a key typed into a reading, a reading taken with sync and odds. Run with
-//! `cargo bench --bench screens`. The targets are 30 ms, 16 ms and 100 ms.
+//! `cargo bench --bench screens`. The targets are 30 ms, 16 ms and 100 ms. For reference: an empty frame, the same frame drawn once
+//! more, one record's bytes written and synced.
+//!
+//! Before these it walks a whole case by keys, again and again, and prints how long each key takes to its frame: the share the
+//! slowest hundredth takes, and the longest any key takes when nothing else gets in its way (the best of its runs), disk aside.
 
 // A bench that can't open its case has nothing to measure.
-#![allow(clippy::unwrap_used, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, missing_docs)]
 
+use faultwalk::library::Library;
+use faultwalk::quantity::UnitSystem;
+use faultwalk::rig::Rig;
+use faultwalk::session::{Crowd, FaultyCar, Session, Simulated, drive};
+use faultwalk::terms::Fault;
 use faultwalk::tui::{App, Door, Key, Look, Msg, Places, Settings, draw};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::path::Path;
-use std::time::Duration;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 struct Desk {
     app: App,
@@ -17,6 +27,33 @@ struct Desk {
 }
 
 impl Desk {
+    /// The first screen with nothing kept.
+    fn empty(folder: tempfile::TempDir) -> Self {
+        let places = Places {
+            cases: Some(folder.path().join("cases")),
+            trees: Some(Path::new("fixtures/trees/short-walk").to_owned()),
+            ..Places::default()
+        };
+        let door = Door::open(places, Settings::default()).unwrap();
+        let app = App::new(Box::new(door), Look::default(), Settings::default());
+        let mut desk = Self { app, now: Duration::ZERO, _folder: folder };
+        desk.send(Msg::Resize(80, 24));
+        desk
+    }
+
+    /// Waits until the odds have been reckoned; gives how long each look for them took.
+    fn odds_come(&mut self) -> Vec<Duration> {
+        let mut times = Vec::new();
+        while let Some(at) = self.app.wake_at() {
+            std::thread::sleep(Duration::from_millis(10));
+            self.now = self.now.max(at);
+            let begun = Instant::now();
+            self.send(Msg::Tick);
+            times.push(begun.elapsed());
+        }
+        times
+    }
+
     /// The short walk on the orchard pickup, at its first reading, with the odds drawn.
     fn at_reading() -> Self {
         let folder = tempfile::tempdir().unwrap();
@@ -35,11 +72,7 @@ impl Desk {
         for key in [y, y, Key::Enter, y, Key::Enter] {
             desk.press(key);
         }
-        while let Some(at) = desk.app.wake_at() {
-            std::thread::sleep(Duration::from_millis(10));
-            desk.now = desk.now.max(at);
-            desk.send(Msg::Tick);
-        }
+        desk.odds_come();
         desk
     }
 
@@ -61,7 +94,57 @@ impl Desk {
 }
 
 fn main() {
+    keys_to_frames();
     divan::main();
+}
+
+/// A whole case on the short tree: complaint, car, cautions, a look, readings, the pages beside them, until it is closed.
+const CASE: &str = "goes lean on hills\n\nggy_y\ny\n\x0b\x1b\x0c\x1b\x12\x1b20 ps\x7fsi\n\x0b\x1b\n\n\x12\x1b\x0b\x1b\x18\x1b";
+const RUNS: usize = 30;
+
+fn key(c: char) -> Key {
+    match c {
+        '\n' => Key::Enter,
+        '\x1b' => Key::Esc,
+        '\x7f' => Key::Backspace,
+        '\x01'..='\x1a' => Key::Ctrl(char::from(c as u8 - 1 + b'a')),
+        c => Key::Char(c),
+    }
+}
+
+/// Types [`CASE`] and gives the time of each key with its frame; `_` waits for the odds.
+fn typed() -> Vec<Duration> {
+    let folder = tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap();
+    let mut desk = Desk::empty(folder);
+    let mut times = Vec::new();
+    for c in CASE.chars() {
+        if c == '_' {
+            times.extend(desk.odds_come());
+            continue;
+        }
+        let begun = Instant::now();
+        desk.press(key(c));
+        std::hint::black_box(desk.frame());
+        times.push(begun.elapsed());
+    }
+    times
+}
+
+fn keys_to_frames() {
+    let runs: Vec<Vec<Duration>> = (0..RUNS).map(|_| typed()).collect();
+    let mut all: Vec<Duration> = runs.iter().flatten().copied().collect();
+    all.sort();
+    let best = |i: usize| runs.iter().filter_map(|run| run.get(i)).min();
+    let (longest, at) =
+        (0..CASE.len()).filter_map(|i| best(i).map(|t| (*t, i))).max().expect("there are keys");
+    let share = |of: usize| all[(all.len() - 1) * of / 100];
+    println!(
+        "{} keys to their frames: median {:?}, 99 of 100 within {:?}, longest {:?}; longest when alone {longest:?}, key {at}",
+        all.len(),
+        share(50),
+        share(99),
+        all[all.len() - 1]
+    );
 }
 
 #[divan::bench(sample_count = 20)]
@@ -74,6 +157,25 @@ fn first_frame() -> Buffer {
     let mut buffer = Buffer::empty(area);
     draw(app.model(), area, &mut buffer);
     buffer
+}
+
+#[divan::bench]
+fn reference_an_empty_frame() -> Buffer {
+    Buffer::empty(Rect::new(0, 0, 80, 24))
+}
+
+#[divan::bench(sample_count = 100)]
+fn reference_the_frame_alone(bencher: divan::Bencher) {
+    let desk = Desk::at_reading();
+    bencher.bench_local(|| desk.frame());
+}
+
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn reference_a_record_synced(bencher: divan::Bencher) {
+    use std::io::Write as _;
+    let folder = tempfile::tempdir().unwrap();
+    let mut file = std::fs::File::create(folder.path().join("file")).unwrap();
+    bencher.bench_local(|| file.write_all(&[b'x'; 600]).and_then(|()| file.sync_data()).unwrap());
 }
 
 #[divan::bench(sample_count = 100)]
@@ -98,4 +200,20 @@ fn a_reading_taken(bencher: divan::Bencher) {
         desk.frame();
         desk
     });
+}
+
+/// The odds after every reading and look of a whole walk of the longest tree: the most that is reckoned between a key and its frame.
+#[divan::bench(sample_count = 50)]
+fn the_odds_of_a_long_case(bencher: divan::Bencher) {
+    let text = std::fs::read_to_string("fixtures/rigs/orchard-pickup.yaml").unwrap();
+    let rig = Arc::new(Rig::parse("orchard-pickup.yaml", &text).unwrap());
+    let tree = Arc::new(Library::embedded().tree("runs-lean").unwrap());
+    let car = FaultyCar::new(&rig, &[(Fault::ExhaustLeakBeforeSensor, 0.7)]).unwrap();
+    let sound = FaultyCar::new(&rig, &[]).unwrap();
+    let source = Simulated { bench: &car, tools: None, repaired: Some(&sound) };
+    let mut session = Session::begin(rig.clone(), tree, None, UnitSystem::Metric).unwrap();
+    drive(&mut session, &source).unwrap();
+    assert!(session.evidence().len() > 10, "{}", session.evidence().len());
+    let crowd = Crowd::draw(&rig);
+    bencher.bench_local(|| session.outlook(&crowd, true));
 }
