@@ -322,7 +322,8 @@ fn requirement_12_what_was_told_of_is_found_as_a_word_of_its_own() {
     }
     // A word of a token may be somebody's name; the token stays whole, and what only looks like one does not.
     let mut r = Redactor::new();
-    (r.token(Personal::Name, "Phone"), r.token(Personal::Name, "Cat"));
+    assert_eq!(r.token(Personal::Name, "Phone"), "<name-1>");
+    assert_eq!(r.token(Personal::Name, "Cat"), "<name-2>");
     for (text, expected) in [
         ("phone <phone-1>", "<name-1> <phone-1>"),
         ("<cat-1>", "<<name-2>-1>"),

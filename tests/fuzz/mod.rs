@@ -89,7 +89,9 @@ fn change(bytes: &mut Vec<u8>, kind: u8, at: Index, byte: u8) {
 fn near(good: Vec<Vec<u8>>) -> impl Strategy<Value = Vec<u8>> {
     let changes = prop::collection::vec((0u8..4, any::<Index>(), any::<u8>()), 0..8);
     let hurt = (prop::sample::select(good), changes).prop_map(|(mut bytes, changes)| {
-        changes.into_iter().for_each(|(kind, at, byte)| change(&mut bytes, kind, at, byte));
+        for (kind, at, byte) in changes {
+            change(&mut bytes, kind, at, byte);
+        }
         bytes
     });
     prop_oneof![4 => hurt, 1 => prop::collection::vec(any::<u8>(), 0..200)]

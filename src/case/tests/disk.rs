@@ -102,7 +102,8 @@ fn a_handle_appends_cuts_and_knows_its_length() {
     assert_eq!(second.write(b"de").unwrap(), 2);
     assert_eq!((handle.length().unwrap(), second.length().unwrap()), (5, 5));
     handle.set_length(4).unwrap();
-    (handle.sync_data().unwrap(), handle.sync_all().unwrap());
+    handle.sync_data().unwrap();
+    handle.sync_all().unwrap();
     assert_eq!(std::fs::read(&path).unwrap(), b"abcd");
     assert!(Disk.make_folder(&path).is_err(), "a file stands where the folder belongs");
     assert!(Disk.append(&path.with_file_name("none")).is_err());

@@ -79,6 +79,19 @@ fn damage_is_told_from_a_torn_write_by_what_follows() {
     assert_eq!(tail(&[]), Tail::Clean);
 }
 
+/// An entry that holds nothing but a number.
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(tag = "kind", content = "event")]
+enum Odd {
+    Number(f64),
+}
+impl PartialEq for Odd {
+    fn eq(&self, other: &Self) -> bool {
+        let (Self::Number(a), Self::Number(b)) = (self, other);
+        a == b
+    }
+}
+
 #[test]
 fn what_cannot_come_back_is_not_stored() {
     let stored = |why: &str| Err::<(), String>(why.to_owned());
@@ -87,17 +100,6 @@ fn what_cannot_come_back_is_not_stored() {
     assert_eq!(none, stored("it has no kind"));
     let none = encode(1, time, &json!({"event": 5}), &Digest::NONE).map(drop);
     assert_eq!(none, stored("it has no kind"));
-    #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
-    #[serde(tag = "kind", content = "event")]
-    enum Odd {
-        Number(f64),
-    }
-    impl PartialEq for Odd {
-        fn eq(&self, other: &Self) -> bool {
-            let (Self::Number(a), Self::Number(b)) = (self, other);
-            a == b
-        }
-    }
     assert!(encode(1, time, &Odd::Number(0.1), &Digest::NONE).is_ok());
     assert!(encode(1, time, &Odd::Number(f64::NAN), &Digest::NONE).is_err());
     let fine = Timestamp::from_nanosecond(1_234_567_891).unwrap();
