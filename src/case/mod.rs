@@ -24,6 +24,7 @@
 //! Half-typed text lies in a file beside the journal. The file layer ([`Journal`]) knows nothing of what an entry means;
 //! this room knows no rig, no physics, no odds but as numbers to keep, and no screens.
 
+mod digesting;
 mod draft;
 mod entry;
 mod error;
@@ -38,6 +39,7 @@ mod share;
 #[cfg(test)]
 mod tests;
 
+pub use digesting::Digesting;
 pub use draft::Draft;
 pub use entry::{Candidate, Entry, Extra, Header, JOURNAL_VERSION, Odds, Person, PersonalData, Stored};
 pub use error::CaseError;

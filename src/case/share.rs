@@ -176,6 +176,10 @@ fn redacted<T: Stored>(whole: &T, redactor: &mut Redactor) -> Result<Option<T>, 
 }
 
 fn redact_texts(value: &mut Value, redactor: &mut Redactor) {
+    // A file is often named after a person or a car.
+    if let Some(Value::String(file)) = value.get_mut("file") {
+        *file = redactor.token(Personal::Path, file);
+    }
     match value {
         Value::String(text) => *text = redactor.redact(text),
         Value::Array(items) => items.iter_mut().for_each(|v| redact_texts(v, redactor)),

@@ -1,7 +1,9 @@
 //! `log`: readings out of a data log.
 
 use super::car::{parse_units, read_rig, reading_json};
+use super::log_into::{IntoCase, OpenCase};
 use super::{Done, Failure, Output};
+use crate::case::Digesting;
 use crate::logs::{
     Analysis, Channel, Dot, Figure, Fit, Judgement, LogError, Mapping, Override, Stretch, analyse, guess,
     sample, scatter,
@@ -14,18 +16,22 @@ use serde_json::{Value, json};
 use std::fs::File;
 use std::io::{BufReader, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Arguments of `log`.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  faultwalk log drive.csv --rig fixtures/rigs/orchard-pickup.yaml\n  faultwalk log drive.csv --map 'Press 2=rail-pressure:psi gauge' \
---keep-mapping recorder.json\n  faultwalk log other.csv --mapping recorder.json --json"
+    after_help = "The mapping is shown first: what each column was taken for, and why. Change it column by column, keep it once, use it \
+for every log of the same recorder:\n  faultwalk log drive.csv --map 'Press 2=rail-pressure:psi gauge' --map 'Aux=ignored' --keep-mapping recorder.json\n  \
+faultwalk log next.csv --mapping recorder.json\n\nExamples:\n  faultwalk log drive.csv --rig fixtures/rigs/orchard-pickup.yaml\n  \
+faultwalk log drive.csv --into 20261101-0812\n  faultwalk log drive.csv --into 20261101-0812 --at inlet-adapter\n  \
+faultwalk log drive.csv --mapping recorder.json --json"
 )]
 pub struct Args {
     /// The log: values parted by commas, semicolons or tabs, with or without names above them.
     file: PathBuf,
     /// The rig file; without one nothing says what the readings should be.
-    #[arg(long, value_name = "RIG")]
+    #[arg(long, value_name = "RIG", conflicts_with = "into")]
     rig: Option<PathBuf>,
     /// What a column holds: time, speed, rail-pressure, manifold-pressure and others, or ignored; may be given more than once.
     #[arg(long, value_name = "COLUMN=CHANNEL[:UNIT]")]
@@ -39,6 +45,8 @@ pub struct Args {
     /// Units of the result: metric or us.
     #[arg(long, value_parser = parse_units, default_value = "metric")]
     units: UnitSystem,
+    #[command(flatten)]
+    into: IntoCase,
 }
 
 fn of_log(path: &Path, error: LogError) -> Failure {
@@ -50,11 +58,16 @@ fn of_log(path: &Path, error: LogError) -> Failure {
 
 /// Reads the log and prints what it says.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
-    let rig = args.rig.as_deref().map(read_rig).transpose()?;
+    let mut into = OpenCase::open(&args.into)?;
+    let rig = match &into {
+        Some(case) => Some(case.rig()),
+        None => args.rig.as_deref().map(read_rig).transpose()?.map(Arc::new),
+    };
+    let rig = rig.as_deref();
     let mut file = File::open(&args.file).map_err(|e| Failure::file("read", &args.file, &e))?;
     let failed = |e: LogError| of_log(&args.file, e);
     let sampled = sample(&mut file).map_err(failed)?;
-    let mut mapping = guess(&sampled, rig.as_ref());
+    let mut mapping = guess(&sampled, rig);
     if let Some(path) = &args.mapping {
         let kept: Mapping = serde_json::from_str(&super::read_text(path)?).map_err(|e| {
             Failure::Input(format!("expected a mapping kept by --keep-mapping in {}: {e}", path.display()))
@@ -67,12 +80,32 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     if let Some(path) = &args.keep_mapping {
         keep(&mapping, path)?;
     }
-    let analysis =
-        analyse(BufReader::new(file), &sampled.layout, &mapping, rig.as_ref(), args.units).map_err(failed)?;
-    if out.wants_json() {
-        out.json(&as_json(&mapping, &analysis, args.units))?;
+    // Only a log that a case is to name has to be known by its digest.
+    let (analysis, digest) = if into.is_some() {
+        let mut through = Digesting::new(file);
+        let from = BufReader::new(&mut through);
+        let analysis = analyse(from, &sampled.layout, &mapping, rig, args.units).map_err(failed)?;
+        let digest = through.finish().map_err(|e| Failure::file("read", &args.file, &e))?;
+        (analysis, Some(digest))
     } else {
-        as_text(args, rig.as_ref(), &mapping, &analysis, out)?;
+        let from = BufReader::new(file);
+        (analyse(from, &sampled.layout, &mapping, rig, args.units).map_err(failed)?, None)
+    };
+    let kept = match (&mut into, digest) {
+        (Some(into), Some(digest)) => Some(into.keep(&args.file, digest, &analysis)?),
+        _ => None,
+    };
+    if out.wants_json() {
+        let mut object = as_json(&mapping, &analysis, args.units);
+        if let Some(kept) = &kept {
+            object["case"] = kept.json(args.units);
+        }
+        out.json(&object)?;
+    } else {
+        as_text(args, rig, &mapping, &analysis, out)?;
+        if let Some(kept) = &kept {
+            kept.text(args.units, out)?;
+        }
     }
     Ok(Done::Fine)
 }
@@ -153,6 +186,11 @@ fn as_text(
     Ok(())
 }
 
+/// Whether a unit as a person gave it says already what the pressure is measured from.
+fn says_origin(unit: &str) -> bool {
+    unit.split_whitespace().count() > 1
+}
+
 fn mapping_text(mapping: &Mapping, out: &mut Output) -> Result<(), Failure> {
     out.line("What each column was taken for; change it by --map 'COLUMN=CHANNEL:UNIT':")?;
     for c in &mapping.columns {
@@ -160,7 +198,7 @@ fn mapping_text(mapping: &Mapping, out: &mut Output) -> Result<(), Failure> {
             Some(channel) => {
                 let from = c
                     .from
-                    .filter(|_| channel.dimension() == Dimension::Pressure)
+                    .filter(|_| channel.dimension() == Dimension::Pressure && !says_origin(&c.unit))
                     .map(|o| format!(" {}", o.name()));
                 format!(
                     "{}, {}{}",
@@ -190,7 +228,11 @@ fn readings_text(all: &[Figure], units: UnitSystem, out: &mut Output) -> Result<
         let value = format!("{} ± {}", show(f.si, unit, datum, 4), figures(spread, 2));
         let expected =
             f.expected.map(|e| format!("   a sound car: {}", show(e, unit, datum, 4))).unwrap_or_default();
-        let line = format!("  {:<24} {:<26} {value:<24}{expected}", f.reading.name(), f.condition.name());
+        let at = f
+            .pulled_to
+            .map(|s| format!("   at {s:.0} 1/min, the upper end of the pulls"))
+            .unwrap_or_default();
+        let line = format!("  {:<24} {:<26} {value:<24}{expected}{at}", f.reading.name(), f.condition.name());
         out.line(line.trim_end())?;
     }
     Ok(())
@@ -312,6 +354,8 @@ fn figure_json(f: &Figure, units: UnitSystem) -> Value {
         map.insert("spread".into(), json!(unit.from_si(f.si + f.spread) - unit.from_si(f.si)));
         map.insert("stretches".into(), json!(f.stretches));
         map.insert("seconds".into(), json!(f.seconds));
+        map.insert("pulled_to".into(), json!(f.pulled_to));
+        map.insert("sure".into(), json!(f.sure));
         map.insert("expected".into(), json!(f.expected.map(|e| unit.from_si(e))));
     }
     object

@@ -16,6 +16,7 @@ mod completions;
 mod draw;
 mod expect;
 mod log;
+mod log_into;
 mod manual;
 mod odds;
 mod output;
@@ -158,6 +159,10 @@ mod tests {
                 let line =
                     ["  ", " > ", " | "].iter().fold(line.trim(), |l, end| l.split(end).next().unwrap_or(l));
                 let words = shell_words(line);
+                let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+                for file in words.iter().filter(|w| w.starts_with("fixtures/")) {
+                    assert!(root.join(file).exists(), "{line}: there is no {file}");
+                }
                 let parsed = super::Cli::try_parse_from(&words);
                 assert!(
                     parsed.is_ok(),

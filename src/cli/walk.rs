@@ -19,7 +19,7 @@ use std::sync::Arc;
 /// Arguments of `walk`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml\n  \
-faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml --answers fixtures/answers/blocked-filter.yaml --json")]
+faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml --answers fixtures/answers/runs-lean--orchard-pickup--feed-filter-blocked.yaml --json")]
 pub struct Args {
     /// The tree: an id of the built-in library, or a file. Without one the wizard asks.
     tree: Option<String>,
@@ -286,7 +286,7 @@ fn as_text(session: &Session, out: &mut Output) -> Result<(), Failure> {
         let step = &tree.steps[*index];
         let line = match given {
             Given::Done => "done".to_owned(),
-            Given::Read { taken } => format!("{} {}", taken.typed, taken.verdict),
+            Given::Read { taken } => format!("{} {}", taken.said(), taken.verdict),
             Given::Answered { outcome, .. } => outcome.clone(),
             Given::Cannot { reason, .. } => format!("not tested: {}", reason.name()),
         };

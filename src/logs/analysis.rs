@@ -3,7 +3,8 @@
 use super::channel::Channel;
 use super::error::LogError;
 use super::expect::{Point, Reference, at};
-use super::judge::{About, Answer, Judgement, full, light};
+use super::judge::{full, light};
+use super::judgement::{About, Answer, Judgement};
 use super::layout::Layout;
 use super::mapping::Mapping;
 use super::read::{Tally, rows};
@@ -34,6 +35,10 @@ pub struct Figure {
     pub stretches: usize,
     /// Their length together, s.
     pub seconds: f64,
+    /// Of the rail at full load, which is read at the upper end of the pulls, the engine speed there, 1/min.
+    pub pulled_to: Option<f64>,
+    /// Whether name and values of its column leave no doubt of what it holds.
+    pub sure: bool,
     /// What this car should read there, SI, where the model says.
     pub expected: Option<f64>,
 }
@@ -121,7 +126,7 @@ pub fn analyse(
     let stretches = finder.finish();
     let atmosphere = atmosphere(&stretches, &mut still, stated);
     let mut analysis = Analysis {
-        figures: figures(rig, &stretches, atmosphere.0),
+        figures: figures(rig, mapping, &stretches, atmosphere.0),
         rail_slope: rail_slope(&stretches, atmosphere.0),
         right_slope: None,
         set_off: None,
@@ -225,34 +230,57 @@ fn reading(channel: Channel) -> Option<Reading> {
     }
 }
 
-fn figures(rig: Option<&Rig>, stretches: &[Stretch], atmosphere: f64) -> Vec<Figure> {
+/// A stretch as a reading sees it: the rail under load at the upper end of the pull, where a short supply shows.
+fn value(s: &Stretch, channel: Channel) -> Option<(f64, Point)> {
+    let point = Point::of(s);
+    match (channel, s.pull) {
+        (Channel::RailPressure, Some(pull)) => {
+            let end = pull.high;
+            Some((end.rail, Point { manifold: end.manifold, speed: end.speed, ..point }))
+        }
+        (Channel::Trim, _) => Some((s.trim()?, point)),
+        _ => Some((s.get(channel)?, point)),
+    }
+}
+
+fn figures(rig: Option<&Rig>, mapping: &Mapping, stretches: &[Stretch], atmosphere: f64) -> Vec<Figure> {
     let mut all = Vec::new();
     for &condition in Condition::ALL {
-        let of: Vec<&Stretch> = stretches.iter().filter(|s| s.condition == condition).collect();
         for channel in Channel::ALL {
             let Some(reading) = reading(channel) else { continue };
             // With the engine off there is no mixture.
             if !condition.running() && matches!(reading, Reading::Trim | Reading::Lambda) {
                 continue;
             }
-            let value = |s: &&Stretch| if channel == Channel::Trim { s.trim() } else { s.get(channel) };
-            let with: Vec<(&Stretch, f64)> = of.iter().filter_map(|s| Some((*s, value(s)?))).collect();
-            let mut values: Vec<f64> = with.iter().map(|(_, v)| *v).collect();
-            let mut within: Vec<f64> = with.iter().map(|(s, _)| s.spread[channel as usize]).collect();
+            let with: Vec<(&Stretch, f64, Point)> = stretches
+                .iter()
+                .filter(|s| s.condition == condition)
+                .filter_map(|s| value(s, channel).map(|(v, point)| (s, v, point)))
+                .collect();
+            let mut values: Vec<f64> = with.iter().map(|(_, v, _)| *v).collect();
+            // Along a pull the rail may fall; what it strays at the end alone is its ripple.
+            let pulled = condition == Condition::Load && channel == Channel::RailPressure;
+            let within = |s: &Stretch| if pulled { s.ripple } else { s.spread[channel as usize] };
+            let mut within: Vec<f64> = with.iter().map(|(s, ..)| within(s)).collect();
             let between = spread(&values);
             let Some(si) = median(&mut values) else { continue };
             let mut expected: Vec<f64> = with
                 .iter()
                 .filter(|_| channel == Channel::RailPressure)
-                .filter_map(|(s, _)| Some(at(&rig?.car, Point::of(s), atmosphere, Reference::AsStated)?.rail))
+                .filter_map(|(.., point)| Some(at(&rig?.car, *point, atmosphere, Reference::AsStated)?.rail))
                 .collect();
+            let mut speeds: Vec<f64> = with.iter().filter_map(|(.., p)| p.speed).filter(|_| pulled).collect();
+            let columns = [Some(channel), (channel == Channel::Trim).then_some(Channel::LearnedTrim)];
+            let columns = columns.into_iter().flatten().filter_map(|c| mapping.of(c));
             all.push(Figure {
                 reading,
                 condition,
                 si,
                 spread: between.hypot(median(&mut within).unwrap_or(0.0)),
                 stretches: with.len(),
-                seconds: with.iter().map(|(s, _)| s.seconds).sum(),
+                seconds: with.iter().map(|(s, ..)| s.seconds).sum(),
+                pulled_to: median(&mut speeds),
+                sure: columns.fold(true, |sure, (_, column)| sure && column.sure),
                 expected: median(&mut expected),
             });
         }

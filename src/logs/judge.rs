@@ -2,116 +2,23 @@
 
 use super::channel::Channel;
 use super::expect::{Point, Reference, at};
+use super::judgement::{About, Answer, Judgement, shown};
+use super::reference::{ALIKE, RECORD_SPAN, RIGHT, misfit, reference, references};
 use super::robust::{self, Fit};
 use super::stretch::Stretch;
-use crate::physics::{needed_reference, stations};
-use crate::quantity::{Dimension, UnitSystem};
+use crate::physics::stations;
+use crate::quantity::UnitSystem;
 use crate::rig::Rig;
-use crate::terms::{Caution, Condition, Station, SupplyStyle};
-use serde::Serialize;
+use crate::terms::{Condition, SupplyStyle};
 
-/// A slope off by less than this is right; one off by more than the second is wrong (common practice).
-const RIGHT: f64 = 0.15;
-const WRONG: f64 = 0.2;
 /// The manifold pressures must lie this far apart for a slope, Pa (common practice).
 const SPAN: f64 = 12_000.0;
 /// What model and sensor together leave open at any point: a share of the rail pressure, and Pa (common practice).
 const POINT_SHARE: f64 = 0.006;
 const POINT: f64 = 600.0;
-/// A reference whose mean misfit is below this, in squares of the points' uncertainty, explains them (common practice).
-const ALIKE: f64 = 4.0;
 /// Least a set pressure is off by to be called wrong: Pa, and as a share of it (common practice).
 const SET: f64 = 3_000.0;
 const SET_SHARE: f64 = 0.05;
-
-/// What a judgement is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum About {
-    /// Whether the regulator feels the pressure it should.
-    Reference,
-    /// What it holds with its reference open.
-    SetPressure,
-    /// Whether the supply lasts at full load.
-    Supply,
-    /// Whether the rail stands still.
-    Steadiness,
-}
-
-impl About {
-    /// In words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Reference => "reference",
-            Self::SetPressure => "set pressure",
-            Self::Supply => "supply under load",
-            Self::Steadiness => "steadiness",
-        }
-    }
-}
-
-/// What the log says of it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Answer {
-    /// As it should be.
-    InOrder,
-    /// Not as it should be.
-    Off,
-    /// The log does not say.
-    CannotTell,
-}
-
-impl Answer {
-    /// In words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::InOrder => "in order",
-            Self::Off => "OFF",
-            Self::CannotTell => "cannot tell",
-        }
-    }
-}
-
-/// One judgement.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Judgement {
-    /// What it is about.
-    pub about: About,
-    /// The answer.
-    pub answer: Answer,
-    /// What was seen, and what it means.
-    pub says: String,
-    /// What to record next time, where the log does not say.
-    pub record: Option<String>,
-    /// Cautions before that is done.
-    pub cautions: Vec<Caution>,
-}
-
-impl Judgement {
-    pub(super) fn new(about: About, answer: Answer, says: impl Into<String>) -> Self {
-        Self { about, answer, says: says.into(), record: None, cautions: Vec::new() }
-    }
-
-    /// What only a run under load can tell.
-    pub(super) fn cannot_without_load(
-        about: About,
-        says: impl Into<String>,
-        record: impl Into<String>,
-    ) -> Self {
-        Self { cautions: vec![Caution::LoadRun, Caution::LeanUnderLoad], ..Self::cannot(about, says, record) }
-    }
-
-    pub(super) fn cannot(about: About, says: impl Into<String>, record: impl Into<String>) -> Self {
-        Self { record: Some(record.into()), ..Self::new(about, Answer::CannotTell, says) }
-    }
-}
-
-/// A pressure or a difference of two as the judgements say it, in the reader's units.
-pub(super) fn shown(pa: f64, units: UnitSystem) -> String {
-    let unit = units.unit_for(Dimension::Pressure);
-    format!("{:.1} {}", pa / unit.factor, unit.symbol)
-}
 
 /// What the stretches without full load say of the regulator.
 #[derive(Debug, Clone)]
@@ -178,15 +85,16 @@ impl Light {
     }
 }
 
+/// A stretch below full load beside what the model says of it.
 #[derive(Debug, Clone, Copy)]
-struct Seen {
-    point: Point,
-    /// Manifold pressure above the atmosphere.
-    above: f64,
-    rail: f64,
+pub(super) struct Seen {
+    pub point: Point,
+    /// Manifold pressure above the atmosphere, Pa.
+    pub above: f64,
+    pub rail: f64,
     expected: f64,
     returning: f64,
-    u: f64,
+    pub u: f64,
 }
 
 fn seen(rig: &Rig, stretches: &[Stretch], atmosphere: f64) -> Vec<Seen> {
@@ -313,9 +221,6 @@ fn set_spread(rig: &Rig) -> f64 {
     2.0 * 0.012 * rig.car.regulator.set.0 * if rig.is_default("regulator.set") { 2.0 } else { 1.0 }
 }
 
-const RECORD_SPAN: &str = "Record engine speed, rail and manifold pressure together: 5 s with the key on and the engine off, then a minute of \
-warm idle, then 20 s at 2,500 1/min without load.";
-
 fn no_line(seen: &[Seen], stretches: &[Stretch]) -> Judgement {
     let why = if seen.is_empty() {
         missing(stretches)
@@ -337,86 +242,6 @@ pub(super) fn missing(stretches: &[Stretch]) -> String {
         }
     }
     "No steady stretch below full load was found in which both were recorded.".to_owned()
-}
-
-/// References other than the stated one, in words.
-fn references(rig: &Rig) -> Vec<(Reference, String)> {
-    let stated = rig.car.regulator.reference;
-    let mut all = vec![(Reference::Lost, "as if it were open to the air: off, split or blocked".to_owned())];
-    for station in Station::ALL.iter().copied().filter(|s| *s != stated && *s != Station::Open) {
-        all.push((Reference::At(station), format!("as if it were connected {}", place(station))));
-    }
-    all
-}
-
-/// How badly a reference explains the points, in squares of their uncertainty; a set pressure that is off counts for nothing.
-/// With it comes that offset and half its 95 % interval.
-fn misfit(rig: &Rig, seen: &[Seen], atmosphere: f64, reference: Reference) -> (f64, f64, f64) {
-    let points: Vec<robust::Point> = seen
-        .iter()
-        .filter_map(|s| {
-            let expected = at(&rig.car, s.point, atmosphere, reference)?.rail;
-            Some(robust::Point { x: s.above, y: s.rail - expected, u: s.u })
-        })
-        .collect();
-    let Some(fit) = robust::level(&points) else { return (f64::INFINITY, 0.0, f64::INFINITY) };
-    let squares = points.iter().map(|p| ((p.y - fit.level) / p.u).powi(2).min(25.0)).sum::<f64>();
-    (squares / points.len() as f64, fit.level, fit.half_at(fit.x0))
-}
-
-/// Which reference fits the points best, in words.
-fn best(rig: &Rig, seen: &[Seen], atmosphere: f64) -> String {
-    let all = references(rig);
-    let fits = all.iter().map(|(r, words)| (misfit(rig, seen, atmosphere, *r).0, words));
-    match fits.min_by(|a, b| a.0.total_cmp(&b.0)) {
-        Some((misfit, words)) if misfit < ALIKE => words.clone(),
-        _ => "as if part of the pressure arrived: a leaking hose, or one with a second port on it".to_owned(),
-    }
-}
-
-fn place(station: Station) -> &'static str {
-    match station {
-        Station::Open => "to the open air",
-        Station::BeforePlates => "before the throttle plates",
-        Station::BehindPlates => "behind the throttle plates",
-        Station::Plenum => "to the plenum",
-    }
-}
-
-fn reference(rig: &Rig, seen: &[Seen], fit: &Fit, right: f64, atmosphere: f64) -> Judgement {
-    let (low, high) = fit.slope_interval();
-    let half = (high - low) / 2.0;
-    let measured = format!(
-        "Rail pressure per manifold pressure {:.2} ± {half:.2} below full load; a right reference has {right:.2}",
-        right + fit.slope,
-    );
-    let stated = rig.car.regulator.reference;
-    if fit.slope.abs() >= WRONG && (low > RIGHT || high < -RIGHT) {
-        let fits = best(rig, seen, atmosphere);
-        return Judgement::new(
-            About::Reference,
-            Answer::Off,
-            format!("{measured}. The regulator behaves {fits}."),
-        );
-    }
-    if fit.slope.abs() <= RIGHT && low > -2.0 * RIGHT && high < 2.0 * RIGHT {
-        let belongs = needed_reference(rig.car.injection.tip, rig.car.engine.induction);
-        let note = if stated == belongs {
-            String::new()
-        } else {
-            format!(
-                " It follows what the rig file says, {}; for these injectors it would belong {}.",
-                place(stated),
-                place(belongs)
-            )
-        };
-        return Judgement::new(About::Reference, Answer::InOrder, format!("{measured}.{note}"));
-    }
-    Judgement::cannot(
-        About::Reference,
-        format!("{measured}: too near to each other to part right from wrong."),
-        RECORD_SPAN,
-    )
 }
 
 /// The set pressure, and how far it is off with half its 95 % interval.
@@ -467,13 +292,6 @@ fn set(
         Judgement::cannot(about, format!("{words}: too uncertain to part right from wrong."), record)
     };
     (judgement, Some((off, half)))
-}
-
-/// What the rail would miss at full load with another reference that looks the same below it, Pa; the most of them.
-pub(super) fn lost_at_load(rig: &Rig, light: &Light, point: Point, atmosphere: f64) -> f64 {
-    let of = |r: Reference| at(&rig.car, point, atmosphere, r).map(|e| e.regulated);
-    let Some(right) = of(Reference::AsStated) else { return 0.0 };
-    light.alike.iter().filter_map(|r| Some(right - of(*r)?)).fold(0.0, f64::max)
 }
 
 /// Manifold pressure of the rig at full load, Pa absolute.

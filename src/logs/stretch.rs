@@ -42,6 +42,8 @@ pub struct PullEnd {
     pub manifold: Option<f64>,
     /// What stands for the fuel flow there, in the unit of [`Pull::by`].
     pub flow: f64,
+    /// Engine speed, 1/min; none where the log has none.
+    pub speed: Option<f64>,
 }
 
 /// A full-load pull from its least to its greatest fuel flow.
@@ -248,6 +250,7 @@ fn pull(windows: &[&Window]) -> Option<Pull> {
             rail: of(Channel::RailPressure)?,
             manifold: of(Channel::ManifoldPressure),
             flow: of(by)?,
+            speed: of(Channel::Speed),
         })
     };
     Some(Pull { by, low: end(&all[..third])?, high: end(&all[all.len() - fifth..])? })

@@ -2,7 +2,9 @@
 
 use super::channel::Channel;
 use super::expect::{Point, Reference, at};
-use super::judge::{About, Answer, Judgement, Light, lost_at_load, missing, shown};
+use super::judge::{Light, missing};
+use super::judgement::{About, Answer, Judgement, shown};
+use super::reference::lost_at_load;
 use super::robust::{median, spread};
 use super::stretch::{PullEnd, Stretch};
 use crate::quantity::UnitSystem;

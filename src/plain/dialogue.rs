@@ -22,6 +22,7 @@ why: the sum behind the expected value
 record: what was done
 note TEXT: keep a note
 place PLACE: where the gauge is connected
+log: take what a data log has for this step, where one is offered
 change STEP ANSWER: correct an earlier answer
 pause, resume: stand still and go on
 leak: fuel smelt or seen; everything stops

@@ -23,7 +23,7 @@ pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
 pub fn taken(session: &Session, taken: &Taken) -> String {
     format!(
         "{} is {}, expected {} ({}).",
-        taken.typed,
+        taken.said(),
         taken.verdict,
         band(session, taken.reading, &taken.band),
         taken.sure()
@@ -34,7 +34,7 @@ pub fn taken(session: &Session, taken: &Taken) -> String {
 pub fn given(given: &Given) -> String {
     match given {
         Given::Done => "done".to_owned(),
-        Given::Read { taken } => format!("{} {}", taken.typed, taken.verdict),
+        Given::Read { taken } => format!("{} {}", taken.said(), taken.verdict),
         Given::Answered { outcome, .. } => outcome.clone(),
         Given::Cannot { reason, .. } => format!("not tested: {}", reason.name()),
     }
@@ -73,6 +73,9 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
                 quantity(ceiling, unit, None, 3)
             ));
         }
+    }
+    if let (StepKind::Read(read), Some(offer)) = (&view.step.kind, &view.offer) {
+        lines.push(offer.text(read.reading, session.units()));
     }
     if let Some(kept) = view.kept {
         lines.push(format!("It gave before: {}. Type it again or something else.", given(kept)));

@@ -76,6 +76,7 @@ pub fn build(lines: &[Line<Entry>], tree: &Tree, rig: &Rig) -> Result<Report, Se
         }),
         against: beliefs.as_ref().and_then(|b| session.against(&b.after)).map(|a| a.words()),
         notes: notes(lines),
+        logs: rows::logs(lines, &session),
         cautions: cautions(&session, lines),
         first_word: FIRST_WORD.to_owned(),
         reference: physics::reference_advice(&rig.car),

@@ -1,6 +1,9 @@
 //! The report as one HTML file: nothing outside is asked for, nothing runs, and it prints on paper.
 
-use super::markdown::{heading, how_sure, repair_words, signed, verdict};
+use super::markdown::{
+    LEGEND, RULED_OUT, belongs_first, clock, heading, how_sure, log_words, logs, measured, repair_words,
+    set_aside, signed, split, verdict,
+};
 use super::model::{LedgerAt, Phase, Report, Row, Share};
 use super::{percent, svg};
 use crate::quantity::figures;
@@ -16,6 +19,7 @@ struct Shown<'a> {
     phase: &'static str,
     clock: String,
     band: Option<String>,
+    log: Option<String>,
 }
 
 struct Odds<'a> {
@@ -51,6 +55,9 @@ struct Page<'a> {
     heading: &'static str,
     how_sure: Option<String>,
     repair: &'static str,
+    belongs_first: bool,
+    ruled_out_says: &'static str,
+    legend: &'static str,
     ruled_out: Vec<(&'a str, String)>,
     steps: Vec<Shown<'a>>,
     done: Vec<(&'a Row, String)>,
@@ -63,20 +70,9 @@ struct Page<'a> {
     stated: Vec<(&'a str, &'a str)>,
     defaults: Vec<(&'a str, &'a str)>,
     before_after: Vec<(String, String, String, String)>,
+    logs: Vec<String>,
     minutes: String,
     clock_back: Option<String>,
-}
-
-/// Day and clock of an RFC 3339 time.
-fn split(time: &str) -> (&str, &str) {
-    let (day, clock) = time.split_once('T').unwrap_or(("", time));
-    (day, clock.split(['.', 'Z']).next().unwrap_or(clock))
-}
-
-/// The clock alone on the day the case was begun, day and clock on any other.
-fn clock(r: &Report, time: &str) -> String {
-    let (day, at) = split(time);
-    if day == split(&r.begun).0 { at.to_owned() } else { format!("{day} {at}") }
 }
 
 fn shown<'a>(r: &Report, row: &'a Row) -> Shown<'a> {
@@ -90,6 +86,7 @@ fn shown<'a>(r: &Report, row: &'a Row) -> Shown<'a> {
         },
         clock: clock(r, &row.time),
         band: row.against.as_ref().and_then(|a| svg::band(row, a)),
+        log: row.from_log.as_ref().map(log_words),
     }
 }
 
@@ -127,12 +124,15 @@ pub fn html(r: &Report) -> Result<String, String> {
         heading: heading(&r.conclusion.kind),
         how_sure: how_sure(r),
         repair: repair_words(r),
-        ruled_out: r.ruled_out.iter().map(|o| (o.by.as_str(), o.faults.join(", "))).collect(),
+        belongs_first: belongs_first(r),
+        ruled_out_says: RULED_OUT,
+        legend: LEGEND,
+        ruled_out: r.ruled_out.iter().map(|o| (o.by.as_str(), set_aside(o))).collect(),
         steps: r.steps.iter().filter(|s| s.asked).map(|s| shown(r, s)).collect(),
         done: r.steps.iter().filter(|s| !s.asked).map(|s| (s, clock(r, &s.time))).collect(),
         dates: format!("{} UTC", split(&r.begun).0),
         odds: r.odds.iter().take(MOST_ODDS).map(odds).collect(),
-        ledger: r.ledger.iter().map(ledger).collect(),
+        ledger: measured(r).map(ledger).collect(),
         circuit: svg::path(&r.circuit, "Fuel circuit in the order the fuel flows"),
         induction: svg::path(&r.induction, "Induction path in the order the air flows"),
         slope: r.slope.as_ref().map(|s| Drawn {
@@ -152,6 +152,7 @@ pub fn html(r: &Report) -> Result<String, String> {
                 (p.before.title.clone(), cell(&p.before), cell(&p.after), expected)
             })
             .collect(),
+        logs: logs(r),
         minutes: format!("{:.0}", r.minutes),
         clock_back: (!r.clock_back.is_empty())
             .then(|| r.clock_back.iter().map(u64::to_string).collect::<Vec<_>>().join(", ")),

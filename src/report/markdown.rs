@@ -1,6 +1,6 @@
 //! The report as Markdown, fit for a ticket. Whatever a person typed is made inert.
 
-use super::model::{Against, LedgerAt, Phase, Report, Row};
+use super::model::{Against, FromLog, LedgerAt, Phase, ReadLog, Report, Row, RuledOut};
 use super::percent;
 use crate::quantity::figures;
 use crate::text::markdown as inert;
@@ -76,6 +76,64 @@ pub(super) fn how_sure(r: &Report) -> Option<String> {
     }
 }
 
+/// What a list of what was ruled out says.
+pub(super) const RULED_OUT: &str =
+    "Each fault stands at the reading or look that fits it worst; the likeliest at the start come first.";
+/// What the columns of verdicts and instruments say.
+pub(super) const LEGEND: &str = "The percentage at a verdict is how likely the true value lies on that side; u is the standard uncertainty \
+    of the reading. Times are UTC.";
+/// Faults named as ruled out by one reading; JSON holds all.
+const MOST_RULED_OUT: usize = 8;
+
+/// The faults that one reading set aside, as far as a person reads on.
+pub(super) fn set_aside(ruled: &RuledOut) -> String {
+    let named = ruled.faults.iter().take(MOST_RULED_OUT).cloned().collect::<Vec<_>>().join(", ");
+    match ruled.faults.len().saturating_sub(MOST_RULED_OUT) {
+        0 => named,
+        more => format!("{named} and {more} more"),
+    }
+}
+
+/// Whether the finding is about the reference, so that where it belongs is part of what to do.
+pub(super) fn belongs_first(r: &Report) -> bool {
+    r.conclusion.fault.as_deref().is_some_and(|f| f.starts_with("reference-"))
+}
+
+/// Day and clock of an RFC 3339 time.
+pub(super) fn split(time: &str) -> (&str, &str) {
+    let (day, clock) = time.split_once('T').unwrap_or(("", time));
+    (day, clock.split(['.', 'Z']).next().unwrap_or(clock))
+}
+
+/// The clock alone on the day the case was begun, day and clock on any other.
+pub(super) fn clock(r: &Report, time: &str) -> String {
+    let (day, at) = split(time);
+    if day == split(&r.begun).0 { at.to_owned() } else { format!("{day} {at}") }
+}
+
+/// Ledgers in which something was measured.
+pub(super) fn measured(r: &Report) -> impl Iterator<Item = &LedgerAt> {
+    r.ledger.iter().filter(|at| at.lines.iter().any(|l| l.measured.is_some()))
+}
+
+/// What a reading from a log rests on, in words.
+pub(super) fn log_words(log: &FromLog) -> String {
+    let stretches =
+        if log.stretches == 1 { "1 stretch".to_owned() } else { format!("{} stretches", log.stretches) };
+    format!("{}, {stretches} of {} s, spread {}", log.file, figures(log.seconds, 2), log.spread)
+}
+
+/// The logs read, in words.
+pub(super) fn logs(r: &Report) -> Vec<String> {
+    let words = |l: &ReadLog| {
+        format!(
+            "{}, SHA-256 {}, read {}: {} readings, {} of them taken at a step by the technician, who read no gauge for them",
+            l.file, l.digest, l.time, l.readings, l.taken
+        )
+    };
+    r.logs.iter().map(words).collect()
+}
+
 const SIMULATED: &str = "SIMULATED CAR: practice, no real car was measured.";
 
 /// The whole report.
@@ -89,6 +147,9 @@ pub fn markdown(r: &Report) -> String {
     if r.shared {
         out.push_str("Made from a copy with personal data left out.\n\n");
     }
+    let day = split(&r.begun).0;
+    let _ =
+        writeln!(out, "{day} UTC, {}, {:.0} minutes by the tree's figures.\n", inert(&r.tree[1]), r.minutes);
     first_page(&mut out, r);
     before_after(&mut out, r);
     list(&mut out, "Not tested (never to be read as passed)", &r.not_tested);
@@ -97,13 +158,14 @@ pub fn markdown(r: &Report) -> String {
     steps(&mut out, r);
     figures_of(&mut out, r);
     list(&mut out, "Notes", &r.notes);
+    list(&mut out, "Data logs", &logs(r));
     let cautions: Vec<String> = r.cautions.iter().map(|c| format!("{}: {}", c.signal, c.text)).collect();
     list(&mut out, "Cautions that stood before the steps", &cautions);
     let facts = |default: bool| -> Vec<String> {
         r.facts.iter().filter(|f| f.default == default).map(|f| format!("{}: {}", f.key, f.value)).collect()
     };
-    list(&mut out, "Taken as defaults, because nobody stated them", &facts(true));
-    list(&mut out, "The car as stated", &facts(false));
+    run_in(&mut out, "Taken as defaults, because nobody stated them", &facts(true));
+    run_in(&mut out, "The car as stated", &facts(false));
     closing(&mut out, r);
     out
 }
@@ -123,15 +185,18 @@ fn first_page(out: &mut String, r: &Report) {
         let _ = writeln!(out, "**Not parted here:** {}.\n", inert(&r.conclusion.also.join(", ")));
     }
     let _ = writeln!(out, "**What to do:** {}\n", inert(&r.conclusion.to_do));
+    if belongs_first(r) {
+        let _ = writeln!(out, "**Where the reference belongs:** {}\n", inert(&r.reference));
+    }
     let _ = writeln!(out, "**After the repair:** {}\n", repair_words(r));
     for doubt in r.misfit.iter().chain(&r.against) {
         let _ = writeln!(out, "**Doubt:** {}\n", inert(doubt));
     }
     let _ = writeln!(out, "> {}\n", inert(&r.first_word));
     if !r.ruled_out.is_empty() {
-        out.push_str("## Which reading ruled out what\n\n");
+        let _ = writeln!(out, "## Which reading ruled out what\n\n{RULED_OUT}\n");
         for ruled in &r.ruled_out {
-            let _ = writeln!(out, "- {} — {}", inert(&ruled.by), inert(&ruled.faults.join(", ")));
+            let _ = writeln!(out, "- {} — {}", inert(&ruled.by), inert(&set_aside(ruled)));
         }
         out.push('\n');
     }
@@ -167,22 +232,23 @@ fn steps(out: &mut String, r: &Report) {
             Some(u) => format!("{i}, u {u}"),
             None => i.clone(),
         });
-        let joined = |parts: [&Option<String>; 2]| {
-            parts.into_iter().flatten().map(|p| inert(p)).collect::<Vec<_>>().join("; ")
+        let joined = |parts: &[&Option<String>]| {
+            parts.iter().copied().flatten().map(|p| inert(p)).collect::<Vec<_>>().join("; ")
         };
+        let log = row.from_log.as_ref().map(log_words);
         let _ = writeln!(
             out,
             "| {} | {}{phase}{correction} | {} | {} | {} | {} | {} |",
             row.number,
             inert(&row.title),
             inert(&row.given),
-            joined([&row.expected, &row.tolerance]),
+            joined(&[&row.expected, &row.tolerance]),
             inert(&verdict(row)),
-            joined([&instrument, &row.place]),
-            row.time
+            joined(&[&instrument, &row.place, &log]),
+            clock(r, &row.time)
         );
     }
-    out.push('\n');
+    let _ = writeln!(out, "\n{LEGEND}\n");
     let scales: Vec<(&Row, String)> =
         r.steps.iter().filter_map(|s| Some((s, scale(s.against.as_ref()?)?))).collect();
     if !scales.is_empty() {
@@ -197,9 +263,12 @@ fn steps(out: &mut String, r: &Report) {
         .steps
         .iter()
         .filter(|s| !s.asked)
-        .map(|s| format!("no. {} {}: {} ({})", s.number, s.title, s.given, s.time))
+        .map(|s| {
+            let given = if s.not_tested { format!(": {}", s.given) } else { String::new() };
+            format!("{} {}{given}", s.number, s.title)
+        })
         .collect();
-    list(out, "Done on the way", &done);
+    run_in(out, "Done on the way", &done);
 }
 
 fn figures_of(out: &mut String, r: &Report) {
@@ -212,11 +281,9 @@ fn figures_of(out: &mut String, r: &Report) {
         }
         out.push('\n');
     }
-    if !r.ledger.is_empty() {
+    if measured(r).next().is_some() {
         out.push_str("## Mixture ledger\n\nEach line is a ratio, 1 where nothing is off.\n\n");
-        for at in &r.ledger {
-            ledger(out, at);
-        }
+        measured(r).for_each(|at| ledger(out, at));
     }
     if let Some(slope) = &r.slope {
         let _ = writeln!(out, "## Rail pressure against {}\n", slope.along);
@@ -233,7 +300,9 @@ fn figures_of(out: &mut String, r: &Report) {
             figures(slope.right, 2)
         );
     }
-    let _ = writeln!(out, "{}\n", inert(&r.reference));
+    if !belongs_first(r) {
+        let _ = writeln!(out, "{}\n", inert(&r.reference));
+    }
 }
 
 fn ledger(out: &mut String, at: &LedgerAt) {
@@ -269,6 +338,15 @@ fn list(out: &mut String, title: &str, items: &[String]) {
         let _ = writeln!(out, "- {}", inert(item));
     }
     out.push('\n');
+}
+
+/// Short items one after the other: a list of fifty lines is not read.
+fn run_in(out: &mut String, title: &str, items: &[String]) {
+    if items.is_empty() {
+        return;
+    }
+    let items: Vec<String> = items.iter().map(|i| inert(i)).collect();
+    let _ = writeln!(out, "## {title}\n\n{}.\n", items.join("; "));
 }
 
 fn closing(out: &mut String, r: &Report) {

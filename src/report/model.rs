@@ -45,6 +45,36 @@ pub enum Phase {
     PuttingBack,
 }
 
+/// What a reading that was taken from a data log rests on.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FromLog {
+    /// The log's file.
+    pub file: String,
+    /// Its SHA-256, in hexadecimal.
+    pub digest: String,
+    /// Standard deviation within and between its steady stretches, with its unit.
+    pub spread: String,
+    /// How many stretches.
+    pub stretches: usize,
+    /// Their length together, s.
+    pub seconds: f64,
+}
+
+/// A data log that was read for the case.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ReadLog {
+    /// Its file.
+    pub file: String,
+    /// Its SHA-256, in hexadecimal.
+    pub digest: String,
+    /// When it was read, RFC 3339.
+    pub time: String,
+    /// Readings it gave.
+    pub readings: usize,
+    /// How many of them a person took at a step.
+    pub taken: usize,
+}
+
 /// One step as done.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Row {
@@ -78,6 +108,8 @@ pub struct Row {
     pub place: Option<String>,
     /// The numbers of a reading.
     pub against: Option<Against>,
+    /// Of a reading that no gauge was read for, the data log it comes from.
+    pub from_log: Option<FromLog>,
     /// Whether it is a measurement or a look, rather than something done.
     pub asked: bool,
     /// Whether it could not be done.
@@ -267,6 +299,8 @@ pub struct Report {
     pub against: Option<String>,
     /// Notes that may be shared.
     pub notes: Vec<String>,
+    /// Data logs read for the case.
+    pub logs: Vec<ReadLog>,
     /// Cautions that stood before what was done, the gravest first.
     pub cautions: Vec<Warned>,
     /// What comes before everything.

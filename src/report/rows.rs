@@ -1,13 +1,13 @@
 //! Every step of a case, in the order of time, in words and numbers.
 
-use super::model::{Against, BeforeAfter, Phase, Row};
+use super::model::{Against, BeforeAfter, FromLog, Phase, ReadLog, Row};
 use crate::case::{Entry, Line};
 use crate::quantity::{Datum, Unit, UnitSystem, figures, show, unit};
 use crate::session::{Session, Width, expectation};
 use crate::terms::{Reading, ReadingDatum};
 use crate::text::one_line;
 use crate::tree::{Step, StepKind};
-use crate::walk::{Event, Given, Taken};
+use crate::walk::{Event, Given, LogFile, Taken};
 
 /// Significant figures of limits and readings.
 const FIGURES: usize = 4;
@@ -34,6 +34,13 @@ fn as_typed(taken: &Taken) -> String {
     let typed = one_line(&taken.typed);
     let bare = typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | ' '));
     if bare && !taken.unit.is_empty() { format!("{typed} {}", one_line(&taken.unit)) } else { typed }
+}
+
+/// A difference from the reading, in the unit it was typed in.
+fn difference(taken: &Taken, si: f64) -> String {
+    let unit = unit_of(taken);
+    let shown = unit.from_si(taken.si + si) - unit.from_si(taken.si);
+    format!("{} {}", figures(shown, 2), unit.symbol).trim_end().to_owned()
 }
 
 fn expected(taken: &Taken) -> String {
@@ -126,6 +133,7 @@ fn row(session: &Session, index: usize, given: &Given, around: Around<'_>) -> Ro
         uncertainty: None,
         place: None,
         against: None,
+        from_log: None,
         asked: !matches!(step.kind, StepKind::Do { .. }),
         not_tested: false,
         correction: around.correction,
@@ -162,15 +170,23 @@ fn row(session: &Session, index: usize, given: &Given, around: Around<'_>) -> Ro
         }
         Given::Read { taken } => {
             row.given = as_typed(taken);
+            if let Some(log) = &taken.log {
+                row.given.push_str(", from a data log");
+                row.from_log = Some(FromLog {
+                    file: one_line(&log.log.file),
+                    digest: one_line(&log.log.digest),
+                    spread: difference(taken, log.spread),
+                    stretches: log.stretches,
+                    seconds: log.seconds,
+                });
+            }
             row.quantity = Some(format!("{}, {}", taken.reading.name(), taken.condition.name()));
             row.expected = Some(expected(taken));
             row.tolerance = tolerance(session, step, taken);
             row.verdict = Some(taken.verdict.id().to_owned());
             row.probability = Some(taken.probability);
             row.instrument = Some(one_line(&taken.instrument));
-            let unit = unit_of(taken);
-            let u = unit.from_si(taken.si + taken.u) - unit.from_si(taken.si);
-            row.uncertainty = Some(format!("{} {}", figures(u, 2), unit.symbol).trim_end().to_owned());
+            row.uncertainty = Some(difference(taken, taken.u));
             row.place = taken.place.map(|p| p.name().to_owned());
             row.against = Some(against(taken));
         }
@@ -232,5 +248,28 @@ pub(super) fn not_tested(rows: &[Row]) -> Vec<String> {
         .enumerate()
         .filter(|(i, r)| r.not_tested && !rows[i + 1..].iter().any(|later| later.step == r.step))
         .map(|(_, r)| format!("{}: {}", r.title, r.given))
+        .collect()
+}
+
+/// Data logs read for the case, and how many of their readings were taken.
+pub(super) fn logs(lines: &[Line<Entry>], session: &Session) -> Vec<ReadLog> {
+    let of = |log: &LogFile| {
+        let record = session.state().record().iter();
+        record
+            .filter(|(_, g)| matches!(g, Given::Read { taken } if taken.log.as_ref().is_some_and(|l| l.log == *log)))
+            .count()
+    };
+    lines
+        .iter()
+        .filter_map(|line| match &line.entry {
+            Entry::Walk(Event::LogRead { log, readings }) => Some(ReadLog {
+                file: one_line(&log.file),
+                digest: one_line(&log.digest),
+                time: line.time.to_string(),
+                readings: readings.len(),
+                taken: of(log),
+            }),
+            _ => None,
+        })
         .collect()
 }

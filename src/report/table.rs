@@ -102,6 +102,8 @@ pub struct CaseRow {
     pub place: Option<String>,
     /// The instrument.
     pub instrument: Option<String>,
+    /// SHA-256 of the data log it was taken from; none where an instrument was read.
+    pub log: Option<String>,
     /// Why it was not tested.
     pub not_tested: Option<String>,
     /// Whether it corrects what was given before.
@@ -136,6 +138,7 @@ pub const COLUMNS: &[&str] = &[
     "probability",
     "place",
     "instrument",
+    "log",
     "not_tested",
     "correction",
 ];
@@ -172,6 +175,7 @@ impl CaseRow {
             number(self.probability),
             text(&self.place),
             text(&self.instrument),
+            text(&self.log),
             text(&self.not_tested),
             self.correction.to_string(),
         ]
@@ -210,6 +214,7 @@ fn fill(row: &mut CaseRow, given: &Given) {
             row.probability = Some(taken.probability);
             row.place = taken.place.map(|p| p.id().into());
             row.instrument = Some(one_line(&taken.instrument));
+            row.log = taken.log.as_ref().map(|from| one_line(&from.log.digest));
         }
     }
 }
@@ -265,6 +270,7 @@ pub fn case_rows(id: &str, lines: &[Line<Entry>], tree: Option<&Tree>) -> Vec<Ca
         probability: None,
         place: None,
         instrument: None,
+        log: None,
         not_tested: None,
         correction: false,
     };

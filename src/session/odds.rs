@@ -3,6 +3,7 @@
 use super::entry::typed_at_least;
 use super::expectation::seen_at;
 use super::instruments::instrument_for;
+use super::logged::{log_instrument, log_tool};
 use super::one::Session;
 use crate::belief::{Available, Belief, Evidence, Key, Particles, Suggestion};
 use crate::physics;
@@ -22,7 +23,12 @@ impl Session {
             match (&tree.steps[index].kind, given) {
                 (StepKind::Read(read), Given::Read { taken }) => {
                     let reading = seen_at(taken.reading, taken.place, self.rig().car.regulator.style);
-                    let instrument = instrument_for(self.rig(), read.with, taken.reading);
+                    let (instrument, tool, spread) = match &taken.log {
+                        Some(log) => {
+                            (log_instrument(self.rig(), taken.reading), log_tool(reading), log.spread)
+                        }
+                        None => (instrument_for(self.rig(), read.with, taken.reading), read.with, 0.0),
+                    };
                     let ceiling = physics::ceiling(&self.rig().car).map(|c| c.0);
                     let at_ceiling =
                         taken.condition == Condition::Pinched && ceiling.is_some_and(|c| taken.si >= c);
@@ -31,8 +37,8 @@ impl Session {
                         reading,
                         condition: taken.condition,
                         si: taken.si,
-                        uncertainty: instrument.uncertainty(taken.si),
-                        tool: read.with,
+                        uncertainty: instrument.uncertainty(taken.si).with_repeatability(spread),
+                        tool,
                         at_least: at_ceiling || top || typed_at_least(&taken.typed),
                         times: self.times(taken),
                     };
@@ -59,9 +65,12 @@ impl Session {
                 return false;
             };
             let what = |t: &Taken| (t.reading, t.condition, t.place);
-            what(other) == what(taken) && (other.si - taken.si).abs() <= 2.0 * taken.u
+            // What a log has is one measurement, however often it is taken.
+            let same_log = taken.log.is_some() && other.log == taken.log;
+            what(other) == what(taken) && (other.si - taken.si).abs() <= 2.0 * taken.u && !same_log
         });
-        u32::try_from(alike.count()).unwrap_or(u32::MAX).max(1)
+        let count = alike.count() + usize::from(taken.log.is_some());
+        u32::try_from(count).unwrap_or(u32::MAX).max(1)
     }
 
     /// The belief over a rig's particles after everything given so far.

@@ -1,15 +1,14 @@
 //! The session itself: asks, takes, judges, keeps, moves on.
 
-use super::entry::understand;
 use super::error::SessionError;
 use super::expectation::{Expectation, expectation};
 use super::facts::car_facts;
+use super::logged::Offer;
 use crate::case::{Case, Entry as Line};
-use crate::instrument::{self, Seen, Uncertainty, judge_seen};
 use crate::quantity::UnitSystem;
 use crate::rig::Rig;
 use crate::terms::{Caution, Place, State as CarState};
-use crate::tree::{Finding, Handover, Read, Step, StepKind, Tree, Verdict};
+use crate::tree::{Finding, Handover, Read, Step, StepKind, Tree};
 use crate::walk::{self, At, Event, Given, Reason, State, Taken};
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -28,6 +27,8 @@ pub struct StepView<'a> {
     pub place: Option<Place>,
     /// How often it was read already without a decision.
     pub repeats: usize,
+    /// What a data log has for it.
+    pub offer: Option<Offer<'a>>,
     /// What it gave before, when it was reopened.
     pub kept: Option<&'a Given>,
     /// Why it can't be done now, if its states do not hold.
@@ -120,7 +121,7 @@ impl Session {
         }
         session.state = walk::replay(&session.tree, &events).map_err(|(_, refusal)| refusal)?;
         session.place = events.iter().rev().find_map(|e| match e {
-            Event::Read { taken, .. } => taken.place,
+            Event::Read { taken, .. } if taken.log.is_none() => taken.place,
             _ => None,
         });
         session.events = events;
@@ -248,7 +249,7 @@ impl Session {
         Ok(solved)
     }
 
-    fn place_for(&self, read: &Read) -> Option<Place> {
+    pub(super) fn place_for(&self, read: &Read) -> Option<Place> {
         self.place.filter(|p| read.places.contains(p)).or_else(|| read.places.first().copied())
     }
 
@@ -271,6 +272,7 @@ impl Session {
             expected: self.expected(index, place).ok().flatten(),
             place,
             repeats: self.state.repeats().len(),
+            offer: self.offer(index),
             kept: self.state.kept(),
             blocked,
         }
@@ -318,64 +320,6 @@ impl Session {
         self.send(Event::CautionConfirmed { step, cautions })
     }
 
-    /// Understands and judges a reading for `index` without taking it.
-    pub(super) fn judge(
-        &self,
-        index: usize,
-        text: &str,
-        place: Option<Place>,
-        confirmed: bool,
-    ) -> Result<Taken, SessionError> {
-        let StepKind::Read(read) = &self.tree.steps[index].kind else {
-            return Err(SessionError::NoAnswer("This step asks for no reading.".into()));
-        };
-        let place = place.or_else(|| self.place_for(read));
-        let Some(expected) = self.expected(index, place)? else {
-            return Err(SessionError::NoSuchReading(format!(
-                "{} does not exist on this car at {}; choose 'cannot do this'.",
-                read.reading.name(),
-                read.at.name()
-            )));
-        };
-        let entry = understand(text, read.reading, &expected, &self.rig, self.units, confirmed)?;
-        let si = entry.seen.number();
-        let uncertainty = expected.instrument.uncertainty(si);
-        let (seen, u) = self.averaged(entry.seen, uncertainty);
-        let judged = judge_seen(seen, u, expected.band.low, expected.band.high);
-        Ok(Taken {
-            reading: read.reading,
-            condition: read.at,
-            typed: entry.typed,
-            si,
-            unit: entry.unit,
-            datum: entry.datum,
-            place: if read.places.is_empty() { None } else { place },
-            instrument: expected.instrument_name(),
-            u,
-            band: expected.band,
-            verdict: as_tree(judged.verdict),
-            probability: judged.probability(),
-        })
-    }
-
-    /// A repeat averages what differs from reading to reading; the instrument's own error stays.
-    fn averaged(&self, seen: Seen, uncertainty: Uncertainty) -> (Seen, f64) {
-        let before: Vec<f64> = self
-            .state
-            .repeats()
-            .iter()
-            .filter_map(|g| if let Given::Read { taken } = g { Some(taken.si) } else { None })
-            .collect();
-        match seen {
-            Seen::Value(value) if !before.is_empty() => {
-                let count = before.len() + 1;
-                let mean = (before.iter().sum::<f64>() + value) / count as f64;
-                (Seen::Value(mean), uncertainty.of_mean(u32::try_from(count).unwrap_or(u32::MAX)))
-            }
-            seen => (seen, uncertainty.total()),
-        }
-    }
-
     /// Understands and judges what is being typed, for a live echo; nothing is taken.
     ///
     /// # Errors
@@ -385,7 +329,8 @@ impl Session {
         self.judge(index, text, place, true)
     }
 
-    /// Takes a reading as typed, with the gauge at `place` (its last place when none is given).
+    /// Takes a reading as typed, with the gauge at `place` (its last place when none is given); `log` takes what a data log has
+    /// for the step.
     ///
     /// # Errors
     /// Any [`SessionError`]; a doubtful text is taken when it is given a second time.
@@ -402,7 +347,9 @@ impl Session {
             }
         };
         self.send(Event::Read { step, taken: Box::new(taken.clone()) })?;
-        self.place = taken.place.or(self.place);
+        if taken.log.is_none() {
+            self.place = taken.place.or(self.place);
+        }
         Ok(taken)
     }
 
@@ -456,15 +403,5 @@ impl Session {
             _ => Given::Done,
         };
         self.send(Event::Changed { step: step.to_owned(), given })
-    }
-}
-
-/// The walk's verdict for an instrument's.
-fn as_tree(verdict: instrument::Verdict) -> Verdict {
-    match verdict {
-        instrument::Verdict::Low => Verdict::Low,
-        instrument::Verdict::Within => Verdict::Within,
-        instrument::Verdict::High => Verdict::High,
-        instrument::Verdict::Undecided | instrument::Verdict::NotTested => Verdict::Undecided,
     }
 }

@@ -141,6 +141,8 @@ pub struct StepData {
     pub repeats: usize,
     /// What it gave before, as typed.
     pub before: Option<String>,
+    /// What a data log has for it, and how to take that.
+    pub offer: Option<String>,
     /// One line where the odds and the tree disagree strongly.
     pub remark: Option<String>,
 }

@@ -44,7 +44,7 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         _ if state.stage == Stage::Closed && !matches!(event, Event::NoteAdded { .. }) => {
             return refuse("the case is closed; begin a new one");
         }
-        Event::NoteAdded { .. } => {}
+        Event::NoteAdded { .. } | Event::LogRead { .. } => {}
         Event::Paused => next.paused = true,
         Event::Resumed => next.paused = false,
         Event::LeakReported { .. } => {
@@ -196,7 +196,10 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         may_be_left(state, step)?;
     } else {
         safe(tree, state, step)?;
-        state.minutes += step.minutes;
+        // What a log has recorded already takes no time at the car.
+        if !matches!(&given, Given::Read { taken } if taken.log.is_some()) {
+            state.minutes += step.minutes;
+        }
     }
     state.record.push((index, given.clone()));
     match state.at.clone() {

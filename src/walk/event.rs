@@ -1,5 +1,6 @@
 //! What can happen in a case; each is one line of its journal.
 
+use super::logged::{FromLog, LogFile, Logged};
 use crate::quantity::Datum;
 use crate::terms::{Caution, Condition, Observation, Place, Reading, State};
 use crate::tree::{CarFacts, Verdict};
@@ -80,7 +81,7 @@ pub struct Taken {
     pub reading: Reading,
     /// In which condition.
     pub condition: Condition,
-    /// The text as typed.
+    /// The text as typed; of a reading from a log, its value in words.
     pub typed: String,
     /// The raw value in the SI unit of its dimension.
     pub si: f64,
@@ -100,9 +101,20 @@ pub struct Taken {
     pub verdict: Verdict,
     /// Probability that the true value lies where the verdict says, 0 to 1.
     pub probability: f64,
+    /// Of a reading taken from a data log, what it rests on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub log: Option<FromLog>,
 }
 
 impl Taken {
+    /// The reading as given, marked where no gauge was read.
+    pub fn said(&self) -> String {
+        match self.log {
+            Some(_) => format!("{} (log)", self.typed),
+            None => self.typed.clone(),
+        }
+    }
+
     /// How sure the verdict is, in words. No reading is wholly sure, however far it lies from a limit.
     pub fn sure(&self) -> String {
         if self.probability >= 0.995 {
@@ -214,6 +226,13 @@ pub enum Event {
         text: String,
         /// For the agent only: left out of anything shared.
         private: bool,
+    },
+    /// A data log was read; what it shows is offered at the steps that ask for it.
+    LogRead {
+        /// The log.
+        log: LogFile,
+        /// What it shows.
+        readings: Vec<Logged>,
     },
     /// Fuel was smelt or seen where it should not be: everything stops.
     LeakReported {

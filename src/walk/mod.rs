@@ -13,9 +13,11 @@
 
 mod engine;
 mod event;
+mod logged;
 mod state;
 mod trace;
 
 pub use engine::{Refusal, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
+pub use logged::{FromLog, LogFile, Logged};
 pub use state::{At, Ending, State, Visit};

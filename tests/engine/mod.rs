@@ -116,6 +116,7 @@ fn taken(step: &Step, verdict: Verdict) -> Box<Taken> {
         band: Band { low: Some(390_000.0), high: Some(420_000.0), expected: Some(405_000.0) },
         verdict,
         probability: 0.98,
+        log: None,
     })
 }
 

@@ -9,7 +9,7 @@ use std::path::Path;
 
 const RIG: &str = "fixtures/rigs/mill-road-sedan.yaml";
 
-fn file(folder: &Path, fault: Fault, recorder: &Recorder) -> String {
+pub fn file(folder: &Path, fault: Fault, recorder: &Recorder) -> String {
     let rig = rig("mill-road-sedan");
     let text = write(&mut draw(&rig, fault, 1.0, 5).unwrap(), recorder).unwrap();
     let path = folder.join("invented.csv");
@@ -86,6 +86,7 @@ fn a_mapping_is_changed_kept_and_used_again() {
     let map = "Analog 3=rail-pressure:psi gauge";
     let (text, _) = run(&["log", &log, "--rig", RIG, "--map", map, "--keep-mapping", kept], 0);
     assert!(text.contains("by request") && text.contains("reference: in order."), "{text}");
+    assert!(text.contains("rail-pressure, psi gauge  "), "{text}");
     let (text, _) = run(&["log", &log, "--rig", RIG, "--mapping", kept], 0);
     assert!(text.contains("as kept") && text.contains("reference: in order."), "{text}");
     // A kept mapping is not written over.

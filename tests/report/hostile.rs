@@ -6,7 +6,7 @@ use faultwalk::case::{Entry, scan};
 use faultwalk::report::{COLUMNS, Report, case_rows, html, markdown};
 use faultwalk::session::car_facts;
 use faultwalk::text::one_line;
-use faultwalk::walk::{Event, Reason};
+use faultwalk::walk::{Event, LogFile, Reason};
 
 const PAYLOADS: &[&str] = &[
     "<script>alert(1)</script>",
@@ -52,6 +52,10 @@ fn hostile(payload: &str) -> Walked {
         begun,
         Event::NoteAdded { step: None, text: payload.to_owned(), private: false },
         Event::CannotDo { step: "leak".into(), reason: Reason::NoAccess, note: note.clone() },
+        Event::LogRead {
+            log: LogFile { file: payload.to_owned(), digest: payload.to_owned() },
+            readings: Vec::new(),
+        },
         Event::LeakReported { note: note.clone() },
         Event::LeakMended { note: note.clone() },
         Event::HandedOver { note },

@@ -3,6 +3,7 @@
 
 mod agent;
 mod drawn;
+mod logged;
 mod messages;
 mod outside;
 mod people;

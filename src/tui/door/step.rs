@@ -8,7 +8,8 @@ use super::remark::remark;
 use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
 use crate::session::{
-    Against, Ask, Expectation, Outlook, Session, Standing, StepView, Width, bare_unit, twentieths,
+    Against, Ask, Expectation, Outlook, Session, Standing, StepView, TAKE_FROM_LOG, Width, bare_unit,
+    twentieths,
 };
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
 use crate::tree::{self, Finding, Read, Step, StepKind};
@@ -119,6 +120,7 @@ fn words(observation: Observation, outcome: &str) -> String {
 fn typed(step: &Step, given: &Given) -> Option<String> {
     let percent = matches!(&step.kind, StepKind::Observe { observation, .. } if observation.is_percentage());
     match given {
+        Given::Read { taken } if taken.log.is_some() => Some(TAKE_FROM_LOG.to_owned()),
         Given::Read { taken } => Some(taken.typed.clone()),
         Given::Answered { typed, .. } if percent => Some(typed.clone()),
         Given::Answered { outcome, .. } => Some(outcome.clone()),
@@ -136,6 +138,9 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
         blocked: view.blocked.clone(),
         repeats: view.repeats,
         before: view.kept.and_then(|given| typed(view.step, given)),
+        offer: bare(view.step, session.units())
+            .zip(view.offer.as_ref())
+            .map(|((read, _), offer)| offer.text(read.reading, session.units())),
         skippable: view.step.cannot.is_some(),
         ..plain_step(view.step, number, phase, session.units(), view.place)
     }
@@ -161,6 +166,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         blocked: None,
         repeats: 0,
         before: None,
+        offer: None,
         remark: None,
     }
 }
@@ -300,14 +306,14 @@ pub fn taken(session: &Session, taken: &Taken) -> String {
     if taken.verdict == tree::Verdict::Undecided {
         return format!(
             "Kept: {} is too near a limit of {expected} for this instrument to decide.",
-            taken.typed
+            taken.said()
         );
     }
     let unit = bare_unit(taken.reading, session.units());
     let by = off_by(taken.si, &taken.band, unit);
     let sure = taken.sure();
     let verdict = format!("{} {by}", verdict(taken.verdict).word());
-    format!("Kept: {} is {}, {sure}; expected {expected}.", taken.typed, verdict.trim())
+    format!("Kept: {} is {}, {sure}; expected {expected}.", taken.said(), verdict.trim())
 }
 
 /// What was done, newest first; answers kept aside stand last.
@@ -320,7 +326,7 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
         let (gave, judged, expected) = match given {
             Given::Done => ("done".to_owned(), None, None),
             Given::Read { taken } => (
-                taken.typed.clone(),
+                taken.said(),
                 Some(verdict(taken.verdict)),
                 Some(band(taken.reading, &taken.band, session.units())),
             ),
@@ -366,7 +372,7 @@ fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<inst
         (Given::Read { taken }, _) => {
             let judged = verdict(taken.verdict);
             let expected = band(taken.reading, &taken.band, session.units());
-            Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.typed, judged.word())))
+            Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.said(), judged.word())))
         }
         (Given::Answered { outcome, .. }, StepKind::Observe { observation, .. }) => {
             let in_order = observation.outcomes().first().is_some_and(|o| o.id == outcome.as_str());

@@ -224,6 +224,9 @@ fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: 
         let text = "Too near the limit to say. Read it once more; the mean of the readings decides.";
         sheet.item("~", Role::Open, text);
     }
+    if let Some(offer) = &step.offer {
+        sheet.item("=", Role::Strong, offer);
+    }
     let unit =
         if bare.is_empty() { "a plain number".to_owned() } else { format!("in {bare} unless you say") };
     entry.field.lay(sheet, what, true);
