@@ -255,6 +255,23 @@ fn choose(chosen: &Chosen) -> Result<(CaseFolder, Vec<CaseSummary>, usize), Fail
     Ok((folder, kept, others.len()))
 }
 
+/// Why the list is empty, and what to do.
+fn none_listed(chosen: &Chosen, others: usize, folder: &str) -> String {
+    let picky = chosen.text.is_some() || chosen.state.is_some() || chosen.tree.is_some();
+    match (picky, others > 0, chosen.practice) {
+        (true, ..) => {
+            format!(
+                "None of the cases in {folder} is like that; without --text, --state and --tree all are listed."
+            )
+        }
+        (_, true, true) => format!("No practice case is kept in {folder}."),
+        (_, true, false) => format!("No case of a real car is kept in {folder} yet."),
+        _ => format!(
+            "No case is kept in {folder} yet. 'faultwalk' begins one; 'faultwalk practice' needs no car at hand."
+        ),
+    }
+}
+
 fn list(chosen: &Chosen, out: &mut Output) -> Result<Done, Failure> {
     let (folder, cases, others) = choose(chosen)?;
     if out.wants_json() {
@@ -273,7 +290,7 @@ fn list(chosen: &Chosen, out: &mut Output) -> Result<Done, Failure> {
         return Ok(Done::Fine);
     }
     if cases.is_empty() {
-        out.line(format!("No such case in {}.", visible(&folder.path().to_string_lossy())))?;
+        out.line(none_listed(chosen, others, &visible(&folder.path().to_string_lossy())))?;
     }
     for c in &cases {
         let (state, why) = state_words(&c.state);

@@ -53,15 +53,20 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         }
         let count = |level: Level| checked.diagnostics.iter().filter(|d| d.level == level).count();
         out.line(format!(
-            "{} files, {} steps: {} errors, {} warnings, {} notes",
-            checked.files,
-            checked.steps,
-            count(Level::Error),
-            count(Level::Warning),
-            count(Level::Note)
+            "{}, {}: {}, {}, {}",
+            many(checked.files, "file"),
+            many(checked.steps, "step"),
+            many(count(Level::Error), "error"),
+            many(count(Level::Warning), "warning"),
+            many(count(Level::Note), "note")
         ))?;
     }
     Ok(if lint::has_errors(&checked.diagnostics) { Done::NotInOrder } else { Done::Fine })
+}
+
+/// A count with its word.
+fn many(count: usize, word: &str) -> String {
+    format!("{count} {word}{}", if count == 1 { "" } else { "s" })
 }
 
 fn as_json(d: &Diagnostic) -> Value {

@@ -1,13 +1,13 @@
 //! `draw TREE`: the flat graph of a tree as a picture, in the dot or the Mermaid language.
 
-use super::walk::library;
-use super::{Done, Failure, Output, check};
-use crate::tree::{Edge, Step, StepKind, Target, Tree, render_all};
+use super::walk::{library, load_tree};
+use super::{Done, Failure, Output};
+use crate::tree::{Edge, Step, StepKind, Target, Tree};
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// The language of the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -38,14 +38,7 @@ pub struct Args {
 
 /// Prints the picture.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
-    let path = Path::new(&args.tree);
-    let tree = if path.extension().is_some_and(|e| e == "yaml" || e == "yml") {
-        let (library, _, file) = check::one_file(path)?;
-        file.and_then(|file| library.tree_from(&file))
-    } else {
-        library(args.trees.as_deref())?.tree(&args.tree)
-    };
-    let tree = tree.map_err(|d| Failure::Input(render_all(&d)))?;
+    let tree = load_tree(&library(args.trees.as_deref())?, &args.tree)?;
     let picture = Picture::of(&tree, args.undo);
     out.bytes(
         match args.format {

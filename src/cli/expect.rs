@@ -19,8 +19,9 @@ pub struct Args {
     /// crank, prime, idle, raised, cruise, load, pinched, rest or hot-prime; idle when left out.
     #[arg(long, value_parser = parse_condition, default_value = "idle")]
     at: Condition,
-    /// Put a fault into the car: its id and a severity from 0 to 1; may be given more than once.
-    #[arg(long, value_name = "ID=SEVERITY", value_parser = parse_fault, allow_hyphen_values = true)]
+    /// Put a fault into the car: its id, and how bad it is from 0 to 1; 0.6 when left out. May be given more than once; an id that
+    /// is none lists them all.
+    #[arg(long, value_name = "ID[=SEVERITY]", value_parser = parse_fault, allow_hyphen_values = true)]
     fault: Vec<(Fault, f64)>,
     /// Units of the result: metric or us.
     #[arg(long, value_parser = parse_units, default_value = "metric")]
@@ -77,7 +78,7 @@ fn datum(reading: Reading) -> Option<Datum> {
 fn as_text(args: &Args, rig: &Rig, car: &Car, solution: &Solution, out: &mut Output) -> Result<(), Failure> {
     out.line(format!("{}, {}", rig.name, solution.condition.name()))?;
     for (fault, severity) in &args.fault {
-        out.line(format!("with the fault put in: {} ({severity})", fault.name()))?;
+        out.line(format!("with the fault put in: {} (severity {severity})", fault.name()))?;
     }
     if solution.runs == Some(false) {
         out.line("The engine does not run in this state (beyond about lambda 1.6, common practice).")?;

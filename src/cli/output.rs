@@ -134,7 +134,9 @@ pub fn note(text: impl Display) {
 }
 
 fn complain(text: &str) {
-    let _ = writeln!(io::stderr(), "error: {}", visible_lines(text));
+    // What the checker found says itself that it is an error, and by which rule.
+    let lead = if text.starts_with("error[") { "" } else { "error: " };
+    let _ = writeln!(io::stderr(), "{lead}{}", visible_lines(text));
 }
 
 /// Says what clap found wrong with the arguments, or prints the help or version asked for.

@@ -1,5 +1,6 @@
 //! `practice [TREE]`: find a fault on a simulated car.
 
+use super::car::tool_of;
 use super::walk::{library, load_tree, rig_and_text};
 use super::{Done, Failure};
 use crate::plain::{PlainError, practise};
@@ -26,8 +27,8 @@ pub struct Args {
     /// 1: common faults, plain; 2: less common, less plain; 3: any fault, no expected ranges, few tools.
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=3))]
     level: u8,
-    /// Tools at hand, by id, instead of those of the level.
-    #[arg(long, value_delimiter = ',')]
+    /// Tools at hand, by id, instead of those of the level; an id that is none lists them all.
+    #[arg(long, value_delimiter = ',', value_parser = tool_of)]
     tools: Option<Vec<Tool>>,
     /// Which exercise; without it another one each time.
     #[arg(long)]

@@ -1,6 +1,6 @@
 //! `prove [TREE…]`: inject every fault into every rig, walk every tree, count.
 
-use super::car::read_rig;
+use super::car::{fault_of, read_rig, tool_of};
 use super::output::read_text;
 use super::walk::{library, load_tree};
 use super::{Done, Failure, Output};
@@ -52,10 +52,10 @@ pub struct Args {
     #[arg(long)]
     all_faults: bool,
     /// With the list: only this fault.
-    #[arg(long)]
+    #[arg(long, value_parser = fault_of)]
     fault: Option<Fault>,
     /// With the list: only tools with these ids.
-    #[arg(long, value_delimiter = ',')]
+    #[arg(long, value_delimiter = ',', value_parser = tool_of)]
     tools: Option<Vec<Tool>>,
     /// With the list: so many proof cars a fault instead of the model's own cars.
     #[arg(long, value_name = "N")]

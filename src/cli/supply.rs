@@ -1,6 +1,6 @@
 //! `supply RIG`: will pump, wiring and hose feed this engine, now or after a change.
 
-use super::car::{parse_units, read_rig};
+use super::car::{induction_of, parse_units, read_rig};
 use super::{Done, Failure, Output};
 use crate::physics::{self, Capacity, DUTY_LIMIT};
 use crate::quantity::{Dimension, Measure, UnitSystem, show};
@@ -27,7 +27,7 @@ pub struct Args {
     #[arg(long)]
     boost: Option<String>,
     /// Induction planned: natural, draw-through or blow-through.
-    #[arg(long)]
+    #[arg(long, value_parser = induction_of)]
     induction: Option<Induction>,
     /// Units of the result: metric or us.
     #[arg(long, value_parser = parse_units, default_value = "metric")]

@@ -1,8 +1,10 @@
 //! `trees`: what each tree finds, and in how many steps and minutes.
 
+use super::car::complaint_of;
 use super::walk::library;
 use super::{Done, Failure, Output, note};
 use crate::lint::{Summary, summary};
+use crate::terms::Complaint;
 use crate::tree::render_all;
 use serde_json::json;
 use std::path::PathBuf;
@@ -11,9 +13,9 @@ use std::path::PathBuf;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  faultwalk trees\n  faultwalk trees --complaint lean --json")]
 pub struct Args {
-    /// Only trees that answer this complaint.
-    #[arg(long, value_name = "COMPLAINT")]
-    complaint: Option<String>,
+    /// Only trees that answer this complaint; an id that is none lists them all.
+    #[arg(long, value_name = "COMPLAINT", value_parser = complaint_of)]
+    complaint: Option<Complaint>,
     /// Trees from this folder instead of the built-in ones.
     #[arg(long, value_name = "DIR")]
     trees: Option<PathBuf>,
@@ -22,15 +24,9 @@ pub struct Args {
 /// Prints the list.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     let library = library(args.trees.as_deref())?;
-    let wanted = args
-        .complaint
-        .as_deref()
-        .map(str::parse::<crate::terms::Complaint>)
-        .transpose()
-        .map_err(Failure::input)?;
     let mut all: Vec<Summary> = Vec::new();
     for listed in library.trees() {
-        if wanted.is_some_and(|c| !listed.heading.complaints.contains(&c)) {
+        if args.complaint.is_some_and(|c| !listed.heading.complaints.contains(&c)) {
             continue;
         }
         match library.tree(&listed.path) {

@@ -1,7 +1,7 @@
 //! `walk [TREE]`: one case, by a person or from an answers file.
 
 use super::car::read_rig;
-use super::{Done, Failure, Output, answers, note, read_text, wizard};
+use super::{Done, Failure, Output, answers, check, note, read_text, wizard};
 use crate::belief::Particles;
 use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::Library;
@@ -9,6 +9,7 @@ use crate::plain::PlainError;
 use crate::quantity::UnitSystem;
 use crate::rig::Rig;
 use crate::session::{self, Driven, Session};
+use crate::terms::nearest;
 use crate::tree::{Diagnostic, Tree};
 use crate::tui::Begin;
 use crate::walk::{Ending, Given};
@@ -58,7 +59,26 @@ pub fn library(folder: Option<&Path>) -> Result<Library, Failure> {
 
 /// Loads a tree by id, or from a file.
 pub fn load_tree(library: &Library, name: &str) -> Result<Tree, Failure> {
+    let path = Path::new(name);
+    if path.extension().is_some_and(|e| e == "yaml" || e == "yml") {
+        let (library, _, file) = check::one_file(path)?;
+        return file.and_then(|f| library.tree_from(&f)).map_err(|d| Failure::Input(tree_errors(&d)));
+    }
+    if !library.paths().iter().any(|p| p == name) {
+        return Err(no_such_tree(library, name));
+    }
     library.tree(name).map_err(|d| Failure::Input(tree_errors(&d)))
+}
+
+/// No tree has that id: the nearest that one has, and where all of them stand.
+fn no_such_tree(library: &Library, name: &str) -> Failure {
+    let ids: Vec<String> = library.trees().into_iter().map(|t| t.path).collect();
+    let near = nearest(name, ids.iter().map(String::as_str));
+    let near = near.map_or_else(String::new, |near| format!(" did you mean '{near}'?"));
+    Failure::Input(format!(
+        "expected the id of a tree, or a file ending in .yaml; found '{name}', and no tree has that id;{near} \
+         'faultwalk trees' lists them"
+    ))
 }
 
 /// The rig of a path, or all defaults.

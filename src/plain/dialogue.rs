@@ -1,6 +1,7 @@
 //! Question, line, answer, until the case ends or the input does.
 
-use super::{PlainError, show};
+use super::standing::standing;
+use super::{PlainError, show, words};
 use crate::session::{Ask, Crowd, Session, SessionError, StepView};
 use crate::terms::Place;
 use crate::tree::StepKind;
@@ -16,22 +17,6 @@ pub enum Ended {
     Left,
 }
 
-const HELP: &str = "back: one step back, nothing is lost
-cannot REASON: no-tool, unsafe, no-access or later
-why: the sum behind the expected value
-record: what was done
-note TEXT: keep a note
-place PLACE: where the gauge is connected
-log: take what a data log has for this step, where one is offered
-change STEP ANSWER: correct an earlier answer
-pause, resume: stand still and go on
-leak: fuel smelt or seen; everything stops
-quit: leave; the case is kept";
-
-fn help() -> Vec<String> {
-    HELP.lines().map(str::to_owned).collect()
-}
-
 /// Talks until the case is closed or the input ends.
 ///
 /// # Errors
@@ -39,8 +24,8 @@ fn help() -> Vec<String> {
 pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Ended, PlainError> {
     say(out, &show::first(session))?;
     let mut place: Option<Place> = None;
-    // Drawn at the first end only: it takes a moment, and before an end nothing here asks for it.
-    let mut crowd = None;
+    // Drawn once, at the first end or when asked for: it takes a moment.
+    let mut crowd: Option<Crowd> = None;
     loop {
         let lines = match session.ask() {
             Ask::Closed => {
@@ -55,7 +40,7 @@ pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) 
             ask => show::other(session, &ask, None),
         };
         say(out, &lines)?;
-        if !talk(session, input, out, &mut place)? {
+        if !talk(session, input, out, &mut place, &mut crowd)? {
             return Ok(Ended::Left);
         }
     }
@@ -92,6 +77,7 @@ fn talk(
     input: &mut dyn BufRead,
     out: &mut dyn Write,
     place: &mut Option<Place>,
+    crowd: &mut Option<Crowd>,
 ) -> Result<bool, PlainError> {
     loop {
         let prompt = prompt(session);
@@ -100,8 +86,16 @@ fn talk(
         let result = match word {
             "" => continue,
             "quit" => return Ok(false),
-            "help" => {
-                say(out, &help())?;
+            "help" | "?" => {
+                say(out, &words::help(session))?;
+                continue;
+            }
+            "standing" => {
+                say(out, &standing(session, crowd))?;
+                continue;
+            }
+            "report" => {
+                say(out, &show::report(session))?;
                 continue;
             }
             "why" => {
@@ -148,6 +142,8 @@ fn talk(
                 let (step, answer) = rest.split_once(' ').unwrap_or((rest, ""));
                 session.change(step, answer.trim(), *place)
             }
+            "take" => session.send(Event::TakenUp { step: rest.to_owned() }),
+            "put-back" => session.put_back_first(),
             "cannot" => cannot(session, rest),
             "understood" => session.confirm_cautions(),
             _ => give(session, out, &text, *place)?,
@@ -168,7 +164,7 @@ fn prompt(session: &Session) -> String {
 
 fn step_prompt(view: &StepView) -> String {
     if !view.cautions_due.is_empty() {
-        return "Type understood when the caution is, then go on >".to_owned();
+        return "read the cautions; understood when they are so, ? for help >".to_owned();
     }
     match &view.step.kind {
         StepKind::Read(read) => format!("{}, reading with unit >", read.reading.name()),
@@ -185,13 +181,19 @@ fn step_prompt(view: &StepView) -> String {
 }
 
 fn repaired(session: &mut Session, note: &str) -> Result<(), SessionError> {
-    if let Ask::Finding(finding) = session.ask()
-        && !finding.cautions.is_empty()
-        && !session.state().cautions_confirmed(&finding.id)
-    {
-        session.confirm_cautions()?;
+    if repair_cautions_due(session) {
+        return Err(SessionError::NoAnswer(
+            "first the cautions above: type understood when they are so, do the repair, then type repaired"
+                .to_owned(),
+        ));
     }
     session.send(Event::Repaired { note: (!note.is_empty()).then(|| note.to_owned()) })
+}
+
+/// Whether the cautions of the repair that stands to be done are not confirmed yet.
+fn repair_cautions_due(session: &Session) -> bool {
+    matches!(session.ask(), Ask::Finding(finding)
+        if finding.remedy.is_some() && !finding.cautions.is_empty() && !session.state().cautions_confirmed(&finding.id))
 }
 
 fn leave(session: &mut Session) -> Result<(), SessionError> {
@@ -217,11 +219,18 @@ fn give(
     place: Option<Place>,
 ) -> Result<Result<(), SessionError>, PlainError> {
     let kind = match session.ask() {
-        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => Some(match view.step.kind {
-            StepKind::Read(_) => 'r',
-            StepKind::Observe { .. } => 'o',
-            _ => 'd',
-        }),
+        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => {
+            if !view.cautions_due.is_empty() {
+                return Ok(Err(SessionError::NoAnswer(format!(
+                    "'{text}' is not taken yet: first the cautions above. When they are so, type understood; then give the answer"
+                ))));
+            }
+            Some(match view.step.kind {
+                StepKind::Read(_) => 'r',
+                StepKind::Observe { .. } => 'o',
+                _ => 'd',
+            })
+        }
         _ => None,
     };
     Ok(match kind {
@@ -234,7 +243,12 @@ fn give(
         },
         Some('o') => session.answer(text).map(|_| ()),
         Some(_) if matches!(text, "done" | "yes") => session.done(),
-        Some(_) => Err(SessionError::NoAnswer(format!("'{text}' is not understood; type done, or help"))),
-        None => Err(SessionError::NoAnswer(format!("'{text}' is not understood; type help"))),
+        Some(_) => Err(SessionError::NoAnswer(format!(
+            "'{text}' is not understood; type done when it is done, or ? for help"
+        ))),
+        None => Err(SessionError::NoAnswer(format!(
+            "'{text}' is not understood; type {}, or ? for help",
+            words::now(session)
+        ))),
     })
 }

@@ -6,7 +6,9 @@
 mod dialogue;
 mod practice;
 mod show;
+mod standing;
 mod start;
+mod words;
 
 pub use dialogue::{Ended, run};
 pub use practice::practise;

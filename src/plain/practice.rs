@@ -39,7 +39,7 @@ pub fn practise(
         let lines = match word {
             "" => continue,
             "quit" => return Ok(None),
-            "help" => help(),
+            "help" | "?" => help(),
             "list" => list(lesson, rest),
             "record" => record(lesson),
             "standing" => standing(lesson),

@@ -40,15 +40,38 @@ pub fn given(given: &Given) -> String {
     }
 }
 
+/// The report as it stands, in Markdown.
+pub fn report(session: &Session) -> Vec<String> {
+    let Some(case) = session.case() else {
+        return vec!["This walk is not kept on disk, so it has no report.".to_owned()];
+    };
+    match crate::report::build(case.lines(), session.tree(), session.rig()) {
+        Ok(report) => crate::report::markdown(&report).lines().map(str::to_owned).collect(),
+        Err(error) => vec![format!("Error: no report of this case: {error}")],
+    }
+}
+
+/// The answers of an observation, each with its words.
+fn answers(view: &StepView) -> Vec<String> {
+    let StepKind::Observe { observation, answers } = &view.step.kind else { return Vec::new() };
+    if observation.is_percentage() {
+        return Vec::new();
+    }
+    answers.iter().map(|a| format!("  {}: {}", a.outcome.id, a.outcome.name)).collect()
+}
+
 /// The lines that open a step.
 pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     let number = session.state().path().count() + 1;
-    let mut lines = vec![String::new(), format!("Step {number}, {}", view.step.name())];
+    let lead = if session.state().is_ahead() { "Before its turn" } else { "Step" };
+    let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
+    let mut lines = vec![String::new(), format!("{lead}{number}, {}", view.step.name())];
     for caution in &view.step.cautions {
         lines.push(caution.text());
     }
     if let Some(blocked) = &view.blocked {
         lines.push(blocked.clone());
+        lines.extend(view.put_back_first.map(|_| "Type: put-back, to put it back now.".to_owned()));
     }
     lines.push(view.step.action.clone());
     if let (StepKind::Read(read), Some(expected)) = (&view.step.kind, &view.expected) {
@@ -77,6 +100,7 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     if let (StepKind::Read(read), Some(offer)) = (&view.step.kind, &view.offer) {
         lines.push(offer.text(read.reading, session.units()));
     }
+    lines.extend(answers(view));
     if let Some(kept) = view.kept {
         lines.push(format!("It gave before: {}. Type it again or something else.", given(kept)));
     }
@@ -142,9 +166,13 @@ pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<Str
             for caution in &finding.cautions {
                 lines.push(caution.text());
             }
+            let due = !finding.cautions.is_empty() && !session.state().cautions_confirmed(&finding.id);
             match &finding.remedy {
                 Some(remedy) => {
                     lines.push(format!("Remedy: {remedy}"));
+                    if due {
+                        lines.push("Type: understood, once each caution above is so.".to_owned());
+                    }
                     lines.push(
                         "Type: repaired, when it is done; or: leave, to end without a repair.".to_owned(),
                     );
@@ -189,6 +217,6 @@ pub fn first(session: &Session) -> Vec<String> {
     vec![
         format!("{}: {}", session.rig().name, session.tree().title),
         FIRST_WORD.to_owned(),
-        "Type help for the words understood. Fuel smell or leak: type leak.".to_owned(),
+        "Type ? for the words that can be typed. Fuel smell or leak: type leak.".to_owned(),
     ]
 }

@@ -4,7 +4,7 @@ use super::PlainError;
 use super::dialogue::{line, say};
 use crate::library::Library;
 use crate::rig::{FIELDS, Kind, RigDraft};
-use crate::terms::Complaint;
+use crate::terms::{Complaint, nearest};
 use std::io::{BufRead, Write};
 
 /// What can be begun with.
@@ -36,6 +36,11 @@ pub enum Beginning {
     Left,
 }
 
+const HELP: &str = "a sentence, such as: goes lean on long hills since the new pump
+questions: what comes nearest, picked from a list
+cases: go on with a case that is kept
+quit: leave";
+
 /// Asks what to begin with.
 ///
 /// # Errors
@@ -50,6 +55,10 @@ pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Re
         let kinds = match text.as_str() {
             "" => continue,
             "quit" => return Ok(Beginning::Left),
+            "help" | "?" => {
+                say(out, &HELP.lines().map(str::to_owned).collect::<Vec<_>>())?;
+                continue;
+            }
             "cases" => {
                 match pick(input, out, "Which case? Type its number.", "case", &words(&offer.cases))? {
                     Some(row) => return Ok(Beginning::Kept(offer.cases[row].0.clone())),
@@ -160,6 +169,16 @@ fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Op
             "" => {}
             "quit" => return Ok(None),
             "facts" => say(out, &facts(&draft))?,
+            "help" | "?" => say(
+                out,
+                &[
+                    "FACT VALUE: state a fact, such as: regulator.set 58 psi".to_owned(),
+                    "FACT: take it back to its common value".to_owned(),
+                    "facts: every fact with its value".to_owned(),
+                    "begin: go on to the first step".to_owned(),
+                    "quit: leave".to_owned(),
+                ],
+            )?,
             "begin" => match draft.rig() {
                 Ok(_) => return Ok(Some(draft.yaml())),
                 Err(error) => say(out, &[format!("Error: {error}")])?,
@@ -172,7 +191,9 @@ fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Op
 /// States a fact; a value that is wrong is not taken.
 fn state(draft: &mut RigDraft, key: &str, value: &str) -> String {
     let Some(field) = FIELDS.iter().find(|f| f.path == key) else {
-        return format!("Error: there is no fact called '{key}'; type facts to see them all");
+        let near = nearest(key, FIELDS.iter().map(|f| f.path));
+        let near = near.map_or_else(String::new, |near| format!(" did you mean '{near}'?"));
+        return format!("Error: there is no fact called '{key}';{near} type facts to see them all");
     };
     let before = draft.stated(key).unwrap_or_default();
     draft.set(key, value);
@@ -194,7 +215,7 @@ fn facts(draft: &RigDraft) -> Vec<String> {
         .map(|field| {
             let choices = match field.kind {
                 Kind::Choice(options) => format!(", one of {}", options.join(", ")),
-                Kind::YesNo => ", true or false".to_owned(),
+                Kind::YesNo => ", yes or no".to_owned(),
                 _ => String::new(),
             };
             if let Some(value) = draft.stated(field.path) {
@@ -251,6 +272,15 @@ mod tests {
         );
         let Beginning::New { walk, complaint, .. } = chosen else { panic!("{said}") };
         assert_eq!((walk.as_str(), complaint.as_str()), ("runs-lean", "it is odd"));
+    }
+
+    #[test]
+    fn a_question_mark_is_help_and_a_fact_misspelt_is_offered() {
+        let library = Library::embedded();
+        let (_, said) = begun(&offer(&library), "?\nno fuel pressure\n2\n?\nregulator.sett 58 psi\nquit\n");
+        assert!(said.contains("cases: go on with a case that is kept"), "{said}");
+        assert!(said.contains("begin: go on to the first step"), "{said}");
+        assert!(said.contains("no fact called 'regulator.sett'; did you mean 'regulator.set'?"), "{said}");
     }
 
     #[test]

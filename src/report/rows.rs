@@ -29,11 +29,9 @@ pub(super) fn value(si: f64, taken: &Taken) -> String {
     show(si, unit_of(taken), datum(taken.reading), FIGURES)
 }
 
-/// The reading itself, in words: as typed where it has a unit, otherwise with the unit it was taken in.
+/// The reading itself, in words.
 fn as_typed(taken: &Taken) -> String {
-    let typed = one_line(&taken.typed);
-    let bare = typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | ' '));
-    if bare && !taken.unit.is_empty() { format!("{typed} {}", one_line(&taken.unit)) } else { typed }
+    one_line(&taken.with_unit())
 }
 
 /// A difference from the reading, in the unit it was typed in.

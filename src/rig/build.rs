@@ -236,7 +236,7 @@ impl Builder<'_> {
             Some("false" | "no") => false,
             Some(other) => {
                 let other = other.to_owned();
-                self.fail("pump.holds", format!("expected true or false, found '{other}'"));
+                self.fail("pump.holds", format!("expected yes or no, found '{other}'"));
                 true
             }
         };

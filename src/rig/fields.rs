@@ -15,7 +15,7 @@ pub enum Kind {
     Number,
     /// One id of a list.
     Choice(&'static [&'static str]),
-    /// `true` or `false`.
+    /// `yes` or `no`.
     YesNo,
     /// A list of conditions.
     Conditions,
@@ -61,7 +61,7 @@ pub const FIELDS: &[Field] = &[
     f("site.barometer", "station barometer, in place of the altitude", PRESSURE, ""),
     f("site.air", "air temperature", TEMPERATURE, "59 °F"),
     f("site.fuel", "fuel temperature", TEMPERATURE, "68 °F"),
-    f("site.heat_soak", "rise of the fuel temperature in a heat soak, as read", Kind::Number, "25"),
+    f("site.heat_soak", "rise of the fuel temperature in a heat soak, in K", Kind::Number, "25"),
     f("fuel.ethanol", "ethanol in the fuel", SHARE, "10 %"),
     f("fuel.reid_vapour_pressure", "Reid vapour pressure", PRESSURE, "9 psi"),
     f("engine.power", "power at full load", Kind::Quantity(Dimension::Power), "300 hp"),
@@ -108,7 +108,7 @@ pub const FIELDS: &[Field] = &[
     f("pump.curve", "pump curve: rise, flow, current", Kind::Curve, ""),
     f("pump.lift", "pump above the fuel surface", LENGTH, "-0.15 m"),
     f("pump.suction_need", "suction head the pump needs", LENGTH, "0 m"),
-    f("pump.holds", "check valve in the pump", Kind::YesNo, "true"),
+    f("pump.holds", "check valve in the pump", Kind::YesNo, "yes"),
     f("inlet.bore", "inlet bore", LENGTH, "9.5 mm"),
     f("inlet.dash", "inlet dash size, in place of the bore", Kind::Number, ""),
     f("inlet.length", "inlet length", LENGTH, "0.1 m"),

@@ -106,10 +106,18 @@ pub fn understand(
         Some(rest) => (true, &typed[typed.len() - rest.len()..]),
         None => (false, typed),
     };
-    let m = Measure::parse_or(number, bare_unit(reading, units)).map_err(EntryError::Quantity)?;
+    let density = rig.car.fuel.density();
+    let ran_in = (reading.dimension() == Dimension::VolumeFlow)
+        .then(|| super::amount::flow(number, expected.takes, density))
+        .flatten();
+    let m = match ran_in {
+        Some(si) => Measure { si, unit: bare_unit(reading, units), datum: None, typed: typed.to_owned() },
+        None => Measure::parse_or(number, bare_unit(reading, units)).map_err(EntryError::Quantity)?,
+    };
     let si = on_datum(&m, reading, rig.car.site.atmosphere);
     possible(si, &m, reading, expected, rig)?;
-    if !confirmed && let Some(error) = doubtful(si, &m, reading, expected, rig) {
+    let asked = || maybe_vacuum(&m, reading, rig).or_else(|| doubtful(si, &m, reading, expected, rig));
+    if !confirmed && let Some(error) = asked() {
         return Err(error);
     }
     let at_ceiling = expected.ceiling.is_some_and(|c| si >= c);
@@ -180,6 +188,17 @@ fn possible(
             _ => Ok(()),
         },
     }
+}
+
+/// Asks whether inches of mercury are a vacuum, as most gauges show it, or an absolute pressure, where it was not said.
+fn maybe_vacuum(m: &Measure, reading: Reading, rig: &Rig) -> Option<EntryError> {
+    let of_mercury = ["inHg", "mmHg"].contains(&m.unit.symbol);
+    let open = reading.datum() == ReadingDatum::Absolute && m.datum.is_none();
+    let can_be = m.si > 0.0 && m.si < rig.car.site.atmosphere.0;
+    (of_mercury && open && can_be).then(|| EntryError::Doubtful {
+        why: format!("'{}' would count as absolute, and most gauges show {} of vacuum.", m.typed, m.unit),
+        suggestion: format!("{} {} vacuum", crate::quantity::figures(m.value(), 6), m.unit),
+    })
 }
 
 /// Asks about a value far from what is expected that fits well in another unit or measured from elsewhere.

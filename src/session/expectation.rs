@@ -49,6 +49,8 @@ pub struct Expectation {
     pub ceiling: Option<f64>,
     /// Beyond this no reading is possible on this car, SI.
     pub most: Option<f64>,
+    /// How long the step takes by its clock, seconds; an amount that ran into a container in that time is a flow.
+    pub takes: Option<f64>,
 }
 
 impl Expectation {
@@ -127,6 +129,7 @@ pub fn expectation(rig: &Rig, read: &Read, place: Option<Place>) -> Result<Optio
         terms: explain(&rig.car, &solution, seen_as),
         ceiling,
         most: most_possible(rig, seen_as),
+        takes: None,
     }))
 }
 

@@ -33,6 +33,8 @@ pub struct StepView<'a> {
     pub kept: Option<&'a Given>,
     /// Why it can't be done now, if its states do not hold.
     pub blocked: Option<String>,
+    /// The state that has to be put back first, where this tree says how.
+    pub put_back_first: Option<CarState>,
 }
 
 /// What is asked now.
@@ -245,6 +247,7 @@ impl Session {
             return Ok(known.clone());
         }
         let solved = expectation(&self.rig, read, place)?;
+        let solved = solved.map(|e| Expectation { takes: self.tree.steps[step].timer, ..e });
         self.known.borrow_mut().insert((step, place), solved.clone());
         Ok(solved)
     }
@@ -261,10 +264,14 @@ impl Session {
         };
         let held = self.state.held();
         let missing = step.requires.iter().find(|s| !held.contains(**s));
-        let standing = step.forbids.iter().find(|s| held.contains(**s));
-        let blocked = missing
-            .map(|s| format!("Before this step it must hold: {}.", s.name()))
-            .or_else(|| standing.map(|s| format!("Before this step it must be put back: {}.", s.name())));
+        let forbidden = step.forbids.iter().copied().find(|s| held.contains(*s));
+        let clash = walk::in_the_way(&self.state, step);
+        let standing = forbidden.or_else(|| clash.map(|(s, _)| s));
+        let why = clash.map_or_else(String::new, |(_, why)| format!(" As it is, {why}."));
+        let blocked =
+            missing.map(|s| format!("Before this step it must hold: {}.", s.name())).or_else(|| {
+                standing.map(|s| format!("Before this step it must be put back: {}.{why}", s.name()))
+            });
         let confirmed = self.state.cautions_confirmed(&step.id);
         StepView {
             step,
@@ -274,6 +281,7 @@ impl Session {
             repeats: self.state.repeats().len(),
             offer: self.offer(index),
             kept: self.state.kept(),
+            put_back_first: standing.filter(|s| missing.is_none() && self.tree.undo_of(*s).is_some()),
             blocked,
         }
     }
@@ -375,6 +383,19 @@ impl Session {
     pub fn done(&mut self) -> Result<(), SessionError> {
         let (_, step) = self.open()?;
         self.send(Event::Done { step })
+    }
+
+    /// Puts back what stands in the way of the step open now.
+    ///
+    /// # Errors
+    /// As for [`Session::send`]; nothing stands in its way.
+    pub fn put_back_first(&mut self) -> Result<(), SessionError> {
+        let state = match self.ask() {
+            Ask::Step(view) => view.put_back_first,
+            _ => None,
+        };
+        let state = state.ok_or_else(|| SessionError::NoAnswer("Nothing stands in the way here.".into()))?;
+        self.send(Event::UndoBegun { state })
     }
 
     /// The step open now can't be done.

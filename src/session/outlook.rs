@@ -5,6 +5,8 @@ use super::one::Session;
 use crate::belief::{Belief, Evidence, Key, PartState, Particles, Suggestion};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
+use crate::tree::StepKind;
+use crate::walk;
 use std::sync::Arc;
 
 /// Simulated cars a fault is stood for by: enough that odds shown in twentieths do not move with the draw.
@@ -74,6 +76,8 @@ pub struct Advice {
     pub what: String,
     /// Minutes it takes now, with whatever has to be fitted first.
     pub minutes: f64,
+    /// The step of this walk that does it, where it may be done now, before the path comes to it.
+    pub step: Option<String>,
 }
 
 impl Advice {
@@ -82,7 +86,7 @@ impl Advice {
             Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
             Key::Observation(observation) => observation.name().to_owned(),
         };
-        Self { what, minutes: suggestion.minutes }
+        Self { what, minutes: suggestion.minutes, step: None }
     }
 }
 
@@ -164,7 +168,7 @@ impl Session {
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
             odd: misfit.repeat().and_then(named),
             fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
-            next: best.map(Advice::of),
+            next: best.map(|s| Advice { step: self.ahead_for(s.key), ..Advice::of(s) }),
             open_worth,
             against: self.against(&belief),
         }
@@ -173,5 +177,17 @@ impl Session {
     /// The test of the step open now, if it is one.
     fn open_test(&self) -> Option<Key> {
         self.test_of(self.state().open_step()?)
+    }
+
+    /// The nearest step ahead that does this test, if it may be done now and its reading exists on this car.
+    fn ahead_for(&self, key: Key) -> Option<String> {
+        let tree = self.tree();
+        let exists = |i: usize| match &tree.steps[i].kind {
+            StepKind::Read(read) => self.expected(i, read.places.first().copied()).is_ok_and(|e| e.is_some()),
+            _ => true,
+        };
+        let mut ahead = walk::ahead(tree, self.state()).into_iter();
+        let found = ahead.find(|&i| self.test_of(i) == Some(key) && exists(i));
+        found.map(|i| tree.steps[i].id.clone())
     }
 }

@@ -170,6 +170,8 @@ pub enum EvidenceError {
         found: String,
         /// The nearest test, if any is near.
         near: Option<String>,
+        /// The tests it has.
+        tests: Vec<String>,
     },
     /// An outcome the test does not have.
     UnknownOutcome {
@@ -198,12 +200,12 @@ impl fmt::Display for EvidenceError {
             Self::Form { found } => {
                 write!(f, "expected evidence as TEST=OUTCOME, found '{found}'; write it like pressure=low")
             }
-            Self::UnknownTest { found, near } => {
-                write!(f, "the table has no test '{found}'")?;
-                match near {
-                    Some(near) => write!(f, "; did you mean '{near}'?"),
-                    None => Ok(()),
+            Self::UnknownTest { found, near, tests } => {
+                write!(f, "the table has no test '{found}'; ")?;
+                if let Some(near) = near {
+                    write!(f, "did you mean '{near}'? ")?;
                 }
+                write!(f, "it has {}", tests.join(", "))
             }
             Self::UnknownOutcome { test, found, outcomes } => {
                 write!(f, "test '{test}' has no outcome '{found}'; it has {}", outcomes.join(", "))

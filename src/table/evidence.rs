@@ -43,6 +43,7 @@ impl Evidence {
         let t = table.test(test).ok_or_else(|| EvidenceError::UnknownTest {
             found: test.to_owned(),
             near: nearest(test, table.tests().iter().map(super::Test::id)).map(str::to_owned),
+            tests: table.tests().iter().map(|t| t.id().to_owned()).collect(),
         })?;
         let outcomes = table.tests()[t].outcomes();
         let o = outcomes.iter().position(|o| o == outcome).ok_or_else(|| EvidenceError::UnknownOutcome {

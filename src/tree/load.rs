@@ -88,6 +88,11 @@ fn thorough(file: &SourceFile, serde: Option<&serde_yaml::Error>) -> Vec<Diagnos
             all.extend(kept.map(|p| from_problem(file, &positions, p)));
         }
     }
+    if !meant_as_one(&file.text) {
+        // What it lacks and what stands too much in it would only lead astray; what the language never takes is still said.
+        all.retain(|d| REFUSED_ANYWHERE.contains(&d.rule));
+        all.insert(0, no_tree(file));
+    }
     if all.is_empty() {
         let place = serde.and_then(serde_yaml::Error::location);
         let place =
@@ -99,6 +104,44 @@ fn thorough(file: &SourceFile, serde: Option<&serde_yaml::Error>) -> Vec<Diagnos
     }
     all.sort_by_key(|d| (d.line, d.column));
     all
+}
+
+/// What is refused in any text, whatever it was meant to be.
+const REFUSED_ANYWHERE: [&str; 8] = [
+    "anchor",
+    "duplicate-key",
+    "hidden-character",
+    "key-is-no-text",
+    "nul-in-text",
+    "several-documents",
+    "tag",
+    "too-deep",
+];
+
+/// Whether a text looks as if a tree or a procedure was to be written.
+fn meant_as_one(text: &str) -> bool {
+    let begins = |key: &str| text.lines().any(|line| line.trim_start_matches('\u{feff}').starts_with(key));
+    ["tree:", "procedure:", "steps:", "findings:"].into_iter().any(begins)
+}
+
+/// The file is something else.
+fn no_tree(file: &SourceFile) -> Diagnostic {
+    let mut d = at_place(file, Place { line: 1, column: 1, length: 0 }, "not-a-tree", Level::Error);
+    let found = match file.text.lines().find(|l| !l.trim().is_empty()) {
+        None => "found an empty file".to_owned(),
+        Some(_) if file.text.lines().any(|l| l.starts_with("rig:")) => "found a rig file".to_owned(),
+        Some(_) => "found neither a line 'tree: ID' nor 'procedure: ID'".to_owned(),
+    };
+    d.message = format!("expected a tree or a procedure, {found}");
+    d.why = Some(
+        "only trees and procedures are checked; a rig file is read by 'faultwalk expect FILE'".to_owned(),
+    );
+    d.hint = Some(
+        "a tree begins with the lines  format: 1 / tree: ID / title: … / complaints: […] / start: STEP / finds: […]; \
+         'faultwalk check --explain not-a-tree' shows a small one"
+            .to_owned(),
+    );
+    d
 }
 
 /// Whether `problem` may come only from something wrong in a damaged map.

@@ -59,6 +59,8 @@ pub enum Phase {
     Confirm,
     /// Putting a state back.
     PutBack(String),
+    /// A test done before the path comes to it.
+    Ahead,
     /// Correcting an earlier answer.
     Change,
 }
@@ -78,6 +80,8 @@ pub enum Asks {
         places: Vec<Place>,
         /// Where it was last, as an index of `places`.
         place: usize,
+        /// It is measured from vacuum, and a bare number counts so.
+        absolute: bool,
     },
     /// One of these answers: id and words.
     Pick(Vec<(String, String)>),
@@ -137,6 +141,8 @@ pub struct StepData {
     pub tools: Vec<String>,
     /// Why it can't be done now.
     pub blocked: Option<String>,
+    /// What stands in the way can be put back first.
+    pub put_back_first: bool,
     /// How often it was read without a decision.
     pub repeats: usize,
     /// What it gave before, as typed.
@@ -145,6 +151,8 @@ pub struct StepData {
     pub offer: Option<String>,
     /// One line where the odds and the tree disagree strongly.
     pub remark: Option<String>,
+    /// The step of the test that would tell most for its time, where it may be done now.
+    pub better: Option<String>,
 }
 
 /// A finding.
@@ -221,6 +229,8 @@ pub struct RecordLine {
     pub expected: Option<String>,
     /// It was put off and can be taken up.
     pub parked: bool,
+    /// It only does something and was done: nothing in it could be corrected.
+    pub only_done: bool,
 }
 
 /// A case in the list.
@@ -343,7 +353,9 @@ pub enum Act {
     Resume,
     /// End the case.
     Close,
-    /// A parked step is taken up.
+    /// What stands in the way of the open step is put back.
+    PutBackFirst,
+    /// A parked step is taken up, or a test is done before the path comes to it.
     TakeUp(String),
 }
 

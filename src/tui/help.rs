@@ -29,6 +29,16 @@ pub fn help() -> Vec<Para> {
             "A verdict is low, within or high only when the instrument can prove it; otherwise undecided, and the reading is taken \
              again.",
         ),
+        text(
+            "A flow may be typed as what ran into the container: 0.95 L in 15 s, 1 qt, 700 g; without a time that of the \
+             step's clock counts.",
+        ),
+        Para::Head("The line of parts".into()),
+        text(
+            "Above each step runs the fuel circuit from the tank on. Under each part stands how it is by all that was seen so far: \
+             cleared, set aside by a reading or a look; open, nothing said yet; likely, what was seen speaks for it, with its odds. \
+             (G) is where the gauge sits. The part a step is about stands in capitals.",
+        ),
         Para::Head("More".into()),
         pair("several cases", "Ctrl-N goes round those opened; each waits on disk where it stood"),
         pair("hand over", "H on the report writes one file; the start screen takes such a file in"),

@@ -295,10 +295,15 @@ impl Model {
         self.size.0 < LEAST.0 || self.size.1 < LEAST.1
     }
 
+    /// The answers looked through before closing: everything but steps that were only done.
+    pub fn reviewed(&self) -> Vec<&RecordLine> {
+        self.record.iter().filter(|line| !line.only_done).collect()
+    }
+
     /// The caution that is to be confirmed now, with its number and how many there are.
     pub fn caution_due(&self) -> Option<(Caution, usize, usize)> {
         let due: &[Caution] = match (&self.screen, &self.prompt) {
-            (Screen::Case, Prompt::Step(step)) if step.cautions_due => &step.cautions,
+            (Screen::Case, Prompt::Step(step)) if step.cautions_due && !step.put_back_first => &step.cautions,
             (Screen::Case, Prompt::Finding(f) | Prompt::NotCured(f))
                 if f.cautions_due && self.entry.repairing =>
             {

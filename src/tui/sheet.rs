@@ -125,10 +125,13 @@ impl Sheet {
         let sign = if here { self.look.sign(Sign::Here) } else { " " };
         let sign = if lead.is_empty() { sign.to_owned() } else { format!("{sign} {lead}") };
         if here {
-            self.focus = Some(self.row());
             self.cursor = Some((self.row(), 0));
         }
-        self.hanging(0, &sign, if here { Role::Focus } else { Role::Text }, text)
+        self.hanging(0, &sign, if here { Role::Focus } else { Role::Text }, text);
+        if here {
+            self.focus = self.row().checked_sub(1);
+        }
+        self
     }
 
     /// Puts another sheet below.

@@ -7,7 +7,7 @@ pub const PLANS: [(&str, &str); 4] = [
     ("power planned", "450 hp"),
     ("ethanol planned", "85 %"),
     ("boost planned", "8 psi"),
-    ("breathing planned", ""),
+    ("induction planned", ""),
 ];
 
 /// Which of [`PLANS`] is a choice.

@@ -1,9 +1,10 @@
 //! One event taken: checked against what is asked, folded into the state, the next place found.
 
+use super::ahead::ahead;
 use super::event::{Event, Given};
 use super::state::{At, Ending, Stage, State};
 use super::trace::{edge_of, pass, trace};
-use crate::terms::State as CarState;
+use crate::terms::{Condition, State as CarState};
 use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree, Verdict};
 use std::fmt;
 
@@ -171,10 +172,23 @@ fn safe(tree: &Tree, state: &State, step: &Step) -> Result<(), Refusal> {
     if let Some(standing) = step.forbids.iter().find(|s| state.held.contains(**s)) {
         return refuse(format!("before this step it must be put back: {}", standing.name()));
     }
+    if let Some((standing, why)) = in_the_way(state, step) {
+        return refuse(format!("before this step it must be put back: {}; {why}", standing.name()));
+    }
     if !step.cautions.is_empty() && !state.cautions_confirmed(&step.id) {
         return refuse("confirm the cautions of this step first");
     }
     Ok(())
+}
+
+/// What holds at the car and does not go with the condition of a step of the walk. No path of a checked tree leads there; a
+/// corrected answer can, once something was done on the path it left.
+pub fn in_the_way(state: &State, step: &Step) -> Option<(CarState, &'static str)> {
+    let condition = step.at.filter(|_| matches!(state.at, At::Step(_)))?;
+    // With the pump disabled the starter only uses up what pressure is left.
+    let relieves = condition == Condition::Crank && state.held.contains(CarState::PumpDisabled);
+    let mut held = state.held.iter().filter(|s| !(relieves && *s == CarState::ReturnDiverted));
+    held.find_map(|held| held.clash(condition).map(|why| (held, why)))
 }
 
 fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Refusal> {
@@ -190,6 +204,12 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
     if state.reopened.is_some() && !state.redo && state.kept() == Some(&given) {
         // Going back and leaving an answer as it was changes nothing, here or at the car.
         state.reopened = None;
+        return Ok(());
+    }
+    if matches!(given, Given::Cannot { .. }) && state.is_ahead() {
+        // A test tried before its turn is simply not tested; the path asks for it when it gets there.
+        state.reopened = None;
+        state.record.push((index, given));
         return Ok(());
     }
     if matches!(given, Given::Cannot { .. }) {
@@ -258,6 +278,10 @@ fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: 
 }
 
 fn back(state: &mut State) -> Result<(), Refusal> {
+    if state.is_ahead() {
+        state.reopened = None;
+        return Ok(());
+    }
     if state.undoing.is_some() || !matches!(state.stage, Stage::Walking | Stage::NotCured { .. }) {
         return refuse("what was put back stays so; change an answer instead");
     }
@@ -303,8 +327,12 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
     if state.stage != Stage::Walking || state.undoing.is_some() {
         return refuse("a step is taken up again only while the walk goes on");
     }
-    let visit = visit_of(tree, state, id)?;
-    if !state.path.contains(&visit) {
+    let before_its_turn = tree.step_index(id).filter(|i| ahead(tree, state).contains(i));
+    let visit = match before_its_turn {
+        Some(index) => (index, 0),
+        None => visit_of(tree, state, id)?,
+    };
+    if before_its_turn.is_none() && !state.path.contains(&visit) {
         return refuse(format!("the step {id} does not lie on the path now"));
     }
     state.reopened = Some(visit);
@@ -395,6 +423,9 @@ fn settle(tree: &Tree, state: &mut State) {
         }
         (Stage::NotCured { finding }, _) => At::NotCured(*finding),
         (Stage::Review, _) => At::Review,
+        _ if state.stage == Stage::Walking && state.is_ahead() => {
+            state.reopened.map_or(At::Review, |visit| At::Step(visit.0))
+        }
         _ if state.stage == Stage::Walking => trace(tree, state).at,
         _ => At::Review,
     };

@@ -107,11 +107,18 @@ pub struct Taken {
 }
 
 impl Taken {
-    /// The reading as given, marked where no gauge was read.
+    /// The text as typed, with the unit it was taken in where it has none of its own.
+    pub fn with_unit(&self) -> String {
+        let typed = self.typed.trim();
+        let bare = typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | ' '));
+        if bare && !self.unit.is_empty() { format!("{typed} {}", self.unit) } else { typed.to_owned() }
+    }
+
+    /// The reading as given, with its unit, marked where no gauge was read.
     pub fn said(&self) -> String {
         match self.log {
-            Some(_) => format!("{} (log)", self.typed),
-            None => self.typed.clone(),
+            Some(_) => format!("{} (log)", self.with_unit()),
+            None => self.with_unit(),
         }
     }
 
@@ -213,7 +220,7 @@ pub enum Event {
         /// What it gives now.
         given: Given,
     },
-    /// A parked step is taken up again.
+    /// A parked step is taken up again, or a test is done before the path comes to it.
     TakenUp {
         /// The step.
         step: String,

@@ -11,13 +11,15 @@
 //!
 //! This room knows no rig, no physics, no odds, no clock, no files and no screens.
 
+mod ahead;
 mod engine;
 mod event;
 mod logged;
 mod state;
 mod trace;
 
-pub use engine::{Refusal, replay, step};
+pub use ahead::ahead;
+pub use engine::{Refusal, in_the_way, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use logged::{FromLog, LogFile, Logged};
 pub use state::{At, Ending, State, Visit};

@@ -178,6 +178,11 @@ impl State {
         self.reopened.as_ref().and_then(|v| self.answers.get(v)).and_then(|g| g.last())
     }
 
+    /// Whether the step open now is done before the path comes to it.
+    pub fn is_ahead(&self) -> bool {
+        self.reopened.is_some_and(|visit| !self.answers.contains_key(&visit))
+    }
+
     /// The undecided readings of the step open now, which a repeat is averaged with.
     pub fn repeats(&self) -> &[Given] {
         match (&self.stage, &self.at) {

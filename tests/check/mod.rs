@@ -125,7 +125,7 @@ fn errors_are_exit_one_with_file_line_and_column_as_text_and_json() {
     let bad = "fixtures/bad/dangling-target-misspelt.yaml";
     let (code, text, _) = check(&[bad]);
     assert_eq!(code, 1);
-    for part in ["error[dangling-target]", &format!("{bad}:32:10"), "did you mean 'unclear'?", "1 errors"] {
+    for part in ["error[dangling-target]", &format!("{bad}:32:10"), "did you mean 'unclear'?", "1 error,"] {
         assert!(text.contains(part), "{part} is not in\n{text}");
     }
     let (code, json, errors) = check(&["--json", bad]);

@@ -1,5 +1,7 @@
 //! The program as a whole: usage errors, exit codes, completions, manual, a reader that goes away.
 
+mod ids;
+
 use std::process::{Command, Output, Stdio};
 
 /// Runs the program in an empty folder with an empty home.

@@ -5,7 +5,7 @@ use faultwalk::terms::{
     Induction, LoadBy, PressureModel, PumpType, State as CarState, Station, SupplyStyle, Tip,
 };
 use faultwalk::tree::{CarFacts, Step, StepKind, Tree, Verdict, render_all};
-use faultwalk::walk::{At, Band, Ending, Event, Given, Reason, State, Taken, replay, step};
+use faultwalk::walk::{At, Band, Ending, Event, Given, Reason, State, Taken, ahead, replay, step};
 use proptest::prelude::*;
 use std::path::Path;
 use std::sync::LazyLock;
@@ -285,6 +285,79 @@ fn a_step_put_off_is_parked_and_can_be_taken_up() {
     w.take(Event::TakenUp { step: "supply".into() }).unwrap();
     w.read(Verdict::Within);
     assert!(w.state.parked().is_empty() && matches!(w.state.at(), At::Finding(_)));
+}
+
+/// Ids of the tests that may be done before their turn.
+fn ahead_of(w: &Walked) -> Vec<&'static str> {
+    ahead(&TREE, &w.state).into_iter().map(|i| TREE.steps[i].id.as_str()).collect()
+}
+
+#[test]
+fn a_test_done_before_its_turn_is_kept_and_counts_when_the_path_comes_to_it() {
+    let mut w = Walked::fitted();
+    assert_eq!(ahead_of(&w), ["volts", "filter-by-eye"]);
+    w.take(Event::TakenUp { step: "filter-by-eye".into() }).unwrap();
+    assert!(w.state.is_ahead() && w.id() == "filter-by-eye" && ahead_of(&w).is_empty());
+    w.answer("blocked");
+    assert_eq!((w.id(), w.state.is_ahead()), ("supply", false), "the walk goes on where it stood");
+    let aside: Vec<&str> = w.state.set_aside().map(|(i, _)| TREE.steps[i].id.as_str()).collect();
+    assert_eq!((aside, ahead_of(&w)), (vec!["filter-by-eye"], vec!["volts"]));
+    w.read(Verdict::Low);
+    w.read(Verdict::Within);
+    let At::Finding(finding) = *w.state.at() else { panic!("{:?}", w.state.at()) };
+    assert_eq!(TREE.findings[finding].id, "filter", "it was not asked for again");
+    assert_eq!(replay(&TREE, &w.events).unwrap(), w.state);
+}
+
+#[test]
+fn a_test_before_its_turn_can_be_left_and_is_asked_for_in_its_turn() {
+    for leave in [Event::Back, event(TREE.step("volts").unwrap(), &cannot(Reason::NoTool))] {
+        let mut w = Walked::fitted();
+        let path = w.state.path().count();
+        w.take(Event::TakenUp { step: "volts".into() }).unwrap();
+        w.take(leave).unwrap();
+        assert_eq!((w.id(), w.state.path().count()), ("supply", path));
+        w.read(Verdict::Low);
+        assert_eq!(w.id(), "volts");
+    }
+}
+
+#[test]
+fn no_test_is_brought_forward_where_pump_or_engine_should_not_run() {
+    let mut w = Walked::new();
+    assert!(!ahead_of(&w).contains(&"volts"), "nobody looked for a leak yet");
+    assert!(w.take(Event::TakenUp { step: "volts".into() }).is_err());
+    w.answer("none");
+    assert!(ahead_of(&w).contains(&"volts"));
+    for id in ["fit/open", "fit/connect", "fit/joints"] {
+        while w.id() != id {
+            w.done();
+        }
+        assert!(!ahead_of(&w).contains(&"volts"), "at {id} a joint is open, or not yet seen dry");
+    }
+    w.answer("none");
+    assert!(ahead_of(&w).contains(&"volts"));
+    w.take(Event::LeakReported { note: None }).unwrap();
+    assert!(ahead_of(&w).is_empty());
+    w.take(Event::LeakMended { note: None }).unwrap();
+    assert!(!ahead_of(&w).contains(&"volts"), "the joints count as unchecked after a leak");
+}
+
+#[test]
+fn what_a_corrected_answer_left_at_the_car_is_put_back_before_a_step_it_does_not_go_with() {
+    let mut w = Walked::new();
+    w.answer("none");
+    w.done();
+    assert!(w.state.held().contains(CarState::PumpDisabled));
+    w.take(Event::Changed { step: "fit/pump-off".into(), given: cannot(Reason::NoTool) }).unwrap();
+    assert_eq!(w.id(), "volts", "no gauge is to be fitted now, and the pump is still disabled");
+    let given = Given::Read { taken: taken(TREE.step("volts").unwrap(), Verdict::Within) };
+    let why = w.give(&given).unwrap_err();
+    assert!(why.contains("must be put back: pump disabled; the pump cannot run"), "{why}");
+    w.take(Event::UndoBegun { state: CarState::PumpDisabled }).unwrap();
+    w.done();
+    assert_eq!((w.id(), w.state.held().contains(CarState::PumpDisabled)), ("volts", false));
+    w.give(&given).unwrap();
 }
 
 #[test]

@@ -154,7 +154,7 @@ fn values_that_can_not_be() {
         ("count: 4", "count: 3.5", "expected a whole number of injectors"),
         ("load: 0.86", "load: 14.7", "expected a lambda between 0.5 and 1.6, found 14.7"),
         ("[idle, raised]", "[idle, prime]", "nothing is trimmed on prime; use idle, raised, cruise or load"),
-        ("holds: true", "holds: maybe", "pump.holds: expected true or false, found 'maybe'"),
+        ("holds: true", "holds: maybe", "pump.holds: expected yes or no, found 'maybe'"),
         ("0..100 psi", "100..0 psi", "expected a range such as 0..100 psi"),
         ("format: 1", "format: 2", "expected 'format: 1', the only format there is"),
     ] {

@@ -23,7 +23,7 @@ fn takes(field: &Field) -> String {
         Kind::Flow => "flow by volume or mass".to_owned(),
         Kind::Number => "number".to_owned(),
         Kind::Choice(ids) => ids.iter().map(|id| format!("`{id}`")).collect::<Vec<_>>().join(", "),
-        Kind::YesNo => "`true` or `false`".to_owned(),
+        Kind::YesNo => "`yes` or `no`".to_owned(),
         Kind::Conditions => "list of conditions".to_owned(),
         Kind::Curve => "rows of rise, flow, current".to_owned(),
         Kind::Range => "range".to_owned(),

@@ -353,3 +353,35 @@ fn requirement_09_what_a_file_hides_is_shown_where_it_is_complained_of() {
         }
     }
 }
+
+#[test]
+fn requirement_11_inches_of_mercury_are_asked_about_where_vacuum_or_absolute_was_not_said() {
+    use faultwalk::quantity::UnitSystem::{Metric, Us};
+    use faultwalk::session::{EntryError, expectation, understand};
+    use faultwalk::tree::{Read, StepKind};
+    let text = std::fs::read_to_string(root("fixtures/rigs/orchard-pickup.yaml")).unwrap();
+    let rig = Rig::parse("rig", &text).unwrap();
+    let tree = faultwalk::library::Library::embedded().tree("runs-lean").unwrap();
+    let manifold = |read: &&Read| {
+        read.reading == faultwalk::terms::Reading::ManifoldPressure
+            && read.at == faultwalk::terms::Condition::Idle
+    };
+    let reads =
+        tree.steps.iter().filter_map(|s| if let StepKind::Read(r) = &s.kind { Some(r) } else { None });
+    let read = reads.into_iter().find(manifold).unwrap();
+    let expected = expectation(&rig, read, None).unwrap().unwrap();
+    let take = |text: &str, units, again| understand(text, read.reading, &expected, &rig, units, again);
+    for (text, units) in [("16.6 inHg", Metric), ("420 mmHg", Metric), ("16.6", Us)] {
+        let Err(EntryError::Doubtful { suggestion, .. }) = take(text, units, false) else {
+            panic!("{text} was taken without asking")
+        };
+        assert!(suggestion.ends_with(" vacuum"), "{suggestion}");
+        let vacuum = take(&suggestion, units, false).unwrap().seen.number();
+        let absolute = take(text, units, true).unwrap().seen.number();
+        let atmosphere = rig.car.site.atmosphere.0;
+        assert!((vacuum + absolute - atmosphere).abs() < 1.0, "{vacuum} {absolute} {atmosphere}");
+    }
+    for text in ["16.6 inHg vacuum", "13 inHg abs", "45 kPa abs", "45", "45 kPa"] {
+        assert!(take(text, Metric, false).is_ok(), "{text}");
+    }
+}

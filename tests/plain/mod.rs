@@ -91,7 +91,8 @@ fn cautions_come_before_the_action_and_have_to_be_confirmed() {
     let caution = text.find("WARNING").or_else(|| text.find("DANGER")).unwrap();
     let action = text.find("Walk round the car").unwrap();
     assert!(caution < action, "{text}");
-    assert!(text.contains("confirm the cautions"), "{text}");
+    assert!(text.contains("'none' is not taken yet: first the cautions above."), "{text}");
+    assert!(text.contains("type understood; then give the answer"), "{text}");
     assert_eq!(one.state().record().len(), 1, "only the answer after the caution counts: {text}");
 }
 
@@ -110,6 +111,48 @@ fn every_word_of_the_help_works_and_no_line_holds_a_hidden_character() {
 }
 
 #[test]
+fn the_help_says_what_is_waited_for_and_a_question_mark_is_help() {
+    let rig = rig("orchard-pickup");
+    let words = ["?", "understood", "help", "none", "understood", "?"].map(str::to_owned);
+    let mut one = session(&rig, "runs-lean");
+    let (_, text) = talk(&mut one, &words);
+    let now: Vec<&str> = text.lines().filter_map(|l| l.split_once("now: ").map(|(_, now)| now)).collect();
+    assert_eq!(
+        now,
+        ["understood, once you have read each caution above and it is so", "none or leak", "done"],
+        "{text}"
+    );
+    assert!(text.contains("  leak: ") && text.contains("help or ?"), "each answer has its words: {text}");
+}
+
+#[test]
+fn what_still_stands_and_the_report_are_a_word_away() {
+    let rig = rig("orchard-pickup");
+    let walked = model(&rig, "runs-lean", Fault::FeedFilterBlocked, 0.8);
+    let mut words: Vec<String> = lines(&walked);
+    words.truncate(words.iter().position(|w| w == "leave").unwrap());
+    words.extend(["standing", "report"].map(str::to_owned));
+    let mut one = session(&rig, "runs-lean");
+    let (_, text) = talk(&mut one, &words);
+    assert!(text.contains("Still standing"), "{text}");
+    assert!(text.contains("feed filter blocked: ") && text.contains("raised by"), "{text}");
+    assert!(text.contains("not kept on disk, so it has no report"), "{text}");
+}
+
+#[test]
+fn a_repair_waits_for_its_cautions() {
+    let rig = rig("orchard-pickup");
+    let walked = model(&rig, "runs-lean", Fault::FeedFilterBlocked, 0.8);
+    let mut words: Vec<String> = lines(&walked);
+    words.truncate(words.iter().position(|w| w == "leave").unwrap());
+    words.extend(["repaired", "understood", "repaired"].map(str::to_owned));
+    let mut one = session(&rig, "runs-lean");
+    let (_, text) = talk(&mut one, &words);
+    assert_eq!(text.matches("Error: first the cautions above").count(), 1, "{text}");
+    assert!(matches!(one.ask(), faultwalk::session::Ask::Confirm(..)), "{text}");
+}
+
+#[test]
 fn a_leak_stops_everything_until_it_is_mended() {
     let rig = rig("orchard-pickup");
     let words: Vec<String> =
@@ -118,4 +161,24 @@ fn a_leak_stops_everything_until_it_is_mended() {
     let (_, text) = talk(&mut one, &words);
     assert!(text.contains("Key off") || text.contains("key off"), "{text}");
     assert!(text.contains("Error:"), "nothing is taken while it leaks: {text}");
+}
+
+#[test]
+fn what_stands_in_the_way_after_a_correction_is_put_back_by_a_word() {
+    use faultwalk::terms::State;
+    use faultwalk::walk::{Event, Reason};
+    let rig = rig("orchard-pickup");
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/trees-small");
+    let tree = Arc::new(Library::open(&folder).unwrap().tree("small-lean").unwrap());
+    let mut one = Session::begin(rig, tree, None, UnitSystem::Metric).unwrap();
+    one.answer("none").unwrap();
+    one.done().unwrap();
+    let given = Given::Cannot { reason: Reason::NoTool, note: None };
+    one.send(Event::Changed { step: "fit/pump-off".into(), given }).unwrap();
+    let words = ["?", "12.1 V", "put-back", "done", "understood", "12.1 V"].map(str::to_owned);
+    let (_, text) = talk(&mut one, &words);
+    assert!(text.contains("must be put back: pump disabled. As it is, the pump cannot run."), "{text}");
+    assert!(text.contains("now: put-back") && text.contains("Type: put-back"), "{text}");
+    assert!(!one.state().held().contains(State::PumpDisabled), "{text}");
+    assert_eq!(text.matches("Kept.").count(), 1, "the reading counts once the pump is back: {text}");
 }

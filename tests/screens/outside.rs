@@ -54,7 +54,7 @@ fn events(cases: &Path) -> Vec<Value> {
 }
 
 /// The whole short walk, line by line.
-const WALK: &str = "goes lean on hills\n1\nbegin\nunderstood\nnone\nunderstood\ndone\n20 psi\nblocked\nrepaired\n36 psi\ndone\nclose\n";
+const WALK: &str = "goes lean on hills\n1\nbegin\nunderstood\nnone\nunderstood\ndone\n20 psi\nblocked\nunderstood\nrepaired\n36 psi\ndone\nclose\n";
 
 #[test]
 fn requirement_20_line_by_line_every_flow_and_the_same_journal() {

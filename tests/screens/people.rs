@@ -64,16 +64,19 @@ fn one_step(b: &mut Bench, tree: &Tree, broken: &FaultyCar, sound: &FaultyCar) {
     }
 }
 
-/// Walks to the closed case; gives what the last screen says.
-fn walk(rig_name: &str, sentence: &str, tree_id: &str, fault: Fault, columns: u16, rows: u16) -> String {
+fn rig_text(name: &str) -> String {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(root.join(format!("fixtures/rigs/{rig_name}.yaml"))).unwrap();
-    let rig = Rig::parse(rig_name, &text).unwrap();
-    let broken = FaultyCar::new(&rig, &[(fault, 0.8)]).unwrap();
-    let sound = FaultyCar::new(&rig, &[]).unwrap();
-    let tree = Library::embedded().tree(tree_id).unwrap();
+    std::fs::read_to_string(root.join(format!("fixtures/rigs/{name}.yaml"))).unwrap()
+}
 
-    let mut b = Bench::built_in(columns, rows, Some(&text));
+/// The car with the fault, and the same car sound.
+fn cars(rig: &Rig, fault: Fault) -> (FaultyCar<'_>, FaultyCar<'_>) {
+    (FaultyCar::new(rig, &[(fault, 0.8)]).unwrap(), FaultyCar::new(rig, &[]).unwrap())
+}
+
+/// From the start screen to the first step of a case.
+fn begin(rig_name: &str, sentence: &str, tree_id: &str, columns: u16, rows: u16) -> Bench {
+    let mut b = Bench::built_in(columns, rows, Some(&rig_text(rig_name)));
     b.keys(sentence).keys("<enter>");
     if let faultwalk::tui::Screen::Walks { list, .. } = &b.app.model().screen {
         let row = list.iter().position(|walk| walk.id == tree_id).unwrap();
@@ -83,6 +86,15 @@ fn walk(rig_name: &str, sentence: &str, tree_id: &str, fault: Fault, columns: u1
         b.press(Key::Enter);
     }
     b.sees("Which car?").keys("1<enter>gg");
+    b
+}
+
+/// Walks to the closed case; gives what the last screen says.
+fn walk(rig_name: &str, sentence: &str, tree_id: &str, fault: Fault, columns: u16, rows: u16) -> String {
+    let rig = Rig::parse(rig_name, &rig_text(rig_name)).unwrap();
+    let (broken, sound) = cars(&rig, fault);
+    let tree = Library::embedded().tree(tree_id).unwrap();
+    let mut b = begin(rig_name, sentence, tree_id, columns, rows);
     for _ in 0..600 {
         if b.app.model().caution_due().is_some() {
             b.press(Key::Char('y'));
@@ -125,4 +137,37 @@ fn a_reference_hose_off_on_a_port_car_is_found_by_keys_at_120_by_40() {
 #[test]
 fn a_dead_relay_is_found_by_keys_at_40_by_20() {
     finds("mill-road-sedan", "there is no fuel pressure", "no-pressure", Fault::PumpRelayOpen, (40, 20));
+}
+
+#[test]
+fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for_again() {
+    let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
+    b.odds_come();
+    let mut offered = None;
+    for _ in 0..200 {
+        if b.app.model().caution_due().is_some() {
+            b.press(Key::Char('y'));
+            continue;
+        }
+        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
+        if let Some(better) = step.better {
+            offered = Some((step.title, tree.step(&better).unwrap()));
+            break;
+        }
+        one_step(&mut b, &tree, &broken, &sound);
+    }
+    let (before, better) = offered.expect("no step of the walk offered another test");
+    b.keys("<c-s>").sees("T does it now, before its turn.").keys("t");
+    b.sees("Before its turn:").sees(better.name());
+    b.keys("<c-p>").sees_not("Before its turn:").sees(&before);
+    b.keys("<c-s>t");
+    while b.app.model().caution_due().is_some() {
+        b.press(Key::Char('y'));
+    }
+    one_step(&mut b, &tree, &broken, &sound);
+    b.sees_not("Before its turn:").sees(&before);
+    assert!(b.app.model().record.iter().any(|line| line.step == better.id), "what it gave is kept");
 }

@@ -289,6 +289,29 @@ fn requirement_22_idle_it_is_silent_and_a_key_costs_little() {
 }
 
 #[test]
+fn requirement_22_idle_on_an_open_step_it_is_silent_once_the_odds_are_there() {
+    let home = tempfile::tempdir().unwrap();
+    let mut t = Terminal::start(home.path(), 80, 24, &[]);
+    t.walk_to_the_reading();
+    // The odds are reckoned beside the screen and drawn when they come; after that nothing has a reason to draw.
+    let until = Instant::now() + PATIENCE;
+    loop {
+        t.does("\x13", "Still standing");
+        if t.parser.screen().contents().contains("By the odds of everything seen") {
+            break;
+        }
+        assert!(Instant::now() < until, "the odds never come");
+        t.does("\x1b", "reading >");
+        t.listen(Duration::from_millis(500));
+    }
+    t.does("\x1b", "reading >");
+    t.listen(Duration::from_millis(500));
+    assert_eq!(t.listen(Duration::from_secs(4)), 0, "something was drawn while nothing happened");
+    t.signal("-TERM");
+    t.ends(PATIENCE);
+}
+
+#[test]
 fn requirement_18_no_color_is_honoured_on_the_wire() {
     let home = tempfile::tempdir().unwrap();
     let mut t = Terminal::start(home.path(), 80, 24, &[("NO_COLOR", "1")]);

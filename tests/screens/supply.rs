@@ -14,10 +14,10 @@ fn more_power_a_blower_and_ethanol_are_planned_with_each_key_reckoned_at_once() 
     b.sees("First limit:").sees("such as 450 hp").sees_not("planned: ");
     b.keys("700 hp").sees("planned: 522 kW asked for").sees("NOT enough").sees("522 asked");
     b.keys("<down>85 %").sees("This blend needs").sees("ASTM D5798");
-    b.keys("<down>8 psi<down>").sees("as it is, naturally").keys("<right><right><right>");
-    b.sees("> through a compressor before the throttle plates");
+    b.keys("<down>8 psi<down>").sees("as it is, natural").keys("<right><right><right>");
+    b.sees("> blow-through, a compressor before the throttle plates");
     b.sees("What removing each limit alone would gain").sees("Rail pressure by power, as planned");
-    b.keys("<right>").sees("> as it is, naturally");
+    b.keys("<right>").sees("> as it is, natural");
 }
 
 #[test]

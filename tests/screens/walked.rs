@@ -13,7 +13,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("y").sees("WARNING 2 of 2").keys("y").sees("no smell, no leak");
     b.keys("<enter>").sees("Fuel under pressure").keys("y").sees("Fit the pressure gauge.");
     b.keys("<enter>").sees("Step 3, supply pressure").sees("Expected");
-    b.keys("20 psi").sees("= 137.9 kPa = 20 psi").sees("low by");
+    b.keys("20 psi").sees("that is 137.9 kPa = 20 psi").sees("low by");
     b.keys("<enter>").sees("Kept: 20 psi is low").sees("filter by eye").sees("20 psi ▼ low");
     b.keys("2<enter>").sees("Finding").sees("The feed filter lets too little through.");
     b.sees("▼ supply pressure: 20 psi low").sees("- filter by eye: blocked").sees_not("fuel smell");

@@ -89,7 +89,7 @@ impl CarDraft {
                         Kind::Choice(options) => {
                             FactKind::Choice(options.iter().map(|o| (*o).to_owned()).collect())
                         }
-                        Kind::YesNo => FactKind::Choice(vec!["true".into(), "false".into()]),
+                        Kind::YesNo => FactKind::Choice(vec!["yes".into(), "no".into()]),
                         _ => FactKind::Typed,
                     },
                     problem: wrong.iter().find(|p| p.path == field.path).map(|p| p.message.clone()),
@@ -165,6 +165,7 @@ fn pressures(rig: &Rig) -> Vec<StationPressures> {
 fn circuit(rig: &Rig, units: UnitSystem) -> super::super::widgets::Circuit {
     let mut circuit = plan::circuit(rig, None);
     let unit = units.unit_for(Dimension::Pressure);
+    circuit.remarks.push("(G) is where the gauge sits. When nothing is wrong:".to_owned());
     for point in points(rig) {
         let values: Vec<String> = OVERVIEW
             .iter()

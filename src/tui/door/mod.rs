@@ -163,7 +163,9 @@ impl Door {
                 "The tree has changed since this case began; it goes on with the tree as it is now.".into(),
             );
         }
-        let last = case.lines().last().map(|l| l.time);
+        // A closed case is only looked at; nothing goes on in it.
+        let closed = case.events().any(|e| matches!(e, Event::Closed));
+        let last = case.lines().last().map(|l| l.time).filter(|_| !closed);
         if let Some(ago) = last.and_then(|then| kept::ago(then, Timestamp::now())) {
             said.push(format!("It goes on where it stood {ago} ago. Heat and fuel may have changed since; measure again where in doubt."));
         }
@@ -380,6 +382,7 @@ impl Desk for Door {
             Act::Pause => session.send(Event::Paused),
             Act::Resume => session.send(Event::Resumed),
             Act::Close => session.send(Event::Closed),
+            Act::PutBackFirst => session.put_back_first(),
             Act::TakeUp(step) => session.send(Event::TakenUp { step }),
         };
         done.map_err(|e| e.to_string())?;

@@ -136,13 +136,14 @@ fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
             instead.id().replace('-', " ")
         )));
     }
-    if let Some(session::Advice { what, minutes }) = &outlook.next {
+    if let Some(session::Advice { what, minutes, step }) = &outlook.next {
+        let offer = if step.is_some() { " T does it now, before its turn." } else { "" };
         paras.push(text(format!(
-            "What would tell most for its time now: {what}, about {} min.",
+            "What would tell most for its time now: {what}, about {} min.{offer}",
             figures(*minutes, 2)
         )));
     }
-    paras.push(Para::Head("Still standing".into()));
+    paras.push(Para::Head("By the odds of everything seen".into()));
     for suspect in outlook.suspects.iter().filter(|s| s.probability >= ASIDE) {
         paras.push(pair(twentieths(suspect.probability), line_of(suspect)));
     }

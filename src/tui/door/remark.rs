@@ -17,8 +17,9 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
     }
     outlook.open_worth.filter(|worth| *worth < STRONG)?;
     let minutes = figures(next.minutes, 2);
+    let offer = if next.step.is_some() { "Ctrl-S shows why and offers it." } else { "Ctrl-S shows why." };
     Some(format!(
-        "By the odds another test would tell more for its time: {}, about {minutes} min. Ctrl-S shows why.",
+        "By the odds another test would tell more for its time: {}, about {minutes} min. {offer}",
         next.what
     ))
 }
@@ -37,7 +38,7 @@ mod tests {
             misfit: None,
             odd: None,
             fragile: None,
-            next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0 }),
+            next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0, step: None }),
             open_worth: Some(worth),
             against: None,
         }

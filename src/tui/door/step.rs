@@ -44,8 +44,13 @@ pub fn band(reading: Reading, band: &Band, units: UnitSystem) -> String {
 pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
     match session.ask() {
         Ask::Step(view) => {
+            if session.state().is_ahead() {
+                return Prompt::Step(Box::new(step(session, &view, Phase::Ahead)));
+            }
+            let remark = outlook.and_then(|o| remark(o, view.step));
+            let better = outlook.and_then(|o| o.next.as_ref()).and_then(|next| next.step.clone());
             let data = step(session, &view, Phase::Walk);
-            Prompt::Step(Box::new(StepData { remark: outlook.and_then(|o| remark(o, view.step)), ..data }))
+            Prompt::Step(Box::new(StepData { remark, better, ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
@@ -107,6 +112,7 @@ fn asks(step: &Step, units: UnitSystem, place: Option<Place>) -> Asks {
             bare: bare_unit(read.reading, units),
             places: read.places.clone(),
             place: read.places.iter().position(|p| Some(*p) == place).unwrap_or(0),
+            absolute: read.reading.datum() == ReadingDatum::Absolute,
         },
         _ => Asks::Done,
     }
@@ -136,12 +142,13 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
             .zip(view.expected.as_ref())
             .map(|((read, _), e)| as_expected(read, e, session.units())),
         blocked: view.blocked.clone(),
+        put_back_first: view.put_back_first.is_some(),
         repeats: view.repeats,
         before: view.kept.and_then(|given| typed(view.step, given)),
         offer: bare(view.step, session.units())
             .zip(view.offer.as_ref())
             .map(|((read, _), offer)| offer.text(read.reading, session.units())),
-        skippable: view.step.cannot.is_some(),
+        skippable: view.step.cannot.is_some() || phase == Phase::Ahead,
         ..plain_step(view.step, number, phase, session.units(), view.place)
     }
 }
@@ -164,10 +171,12 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         skippable: false,
         tools: step.tools.iter().map(|t| t.name().to_owned()).collect(),
         blocked: None,
+        put_back_first: false,
         repeats: 0,
         before: None,
         offer: None,
         remark: None,
+        better: None,
     }
 }
 
@@ -355,6 +364,7 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
             verdict: judged,
             expected,
             parked,
+            only_done: matches!(given, Given::Done),
         }
     };
     let mut lines: Vec<RecordLine> =
@@ -457,7 +467,7 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
     let here = asked.and_then(|r| Spot::of_reading(r.reading, place));
     for (part, spot) in circuit.parts.iter_mut().zip(plan::spots(rig, place)) {
         let latest = readings.iter().rev().find(|t| Spot::of_reading(t.reading, t.place) == Some(spot));
-        part.reading = latest.map(|t| (t.typed.clone(), Some(verdict(t.verdict))));
+        part.reading = latest.map(|t| (t.with_unit(), Some(verdict(t.verdict))));
         part.here = here == Some(spot);
         let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;
         let (state, chance) = outlook.map_or((PartState::Open, 0.0), |o| stands(spot, o));

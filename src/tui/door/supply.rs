@@ -13,9 +13,9 @@ const MUCH_ETHANOL: f64 = 0.15;
 
 fn words_of(induction: Induction) -> &'static str {
     match induction {
-        Induction::Natural => "naturally",
-        Induction::DrawThrough => "through a blower behind the throttle plates",
-        Induction::BlowThrough => "through a compressor before the throttle plates",
+        Induction::Natural => "natural",
+        Induction::DrawThrough => "draw-through, a blower behind the throttle plates",
+        Induction::BlowThrough => "blow-through, a compressor before the throttle plates",
     }
 }
 

@@ -4,10 +4,11 @@ use super::super::desk::{FactKind, FactLine};
 use super::super::model::{CarState, Model, Purpose};
 use super::super::sheet::{Sheet, pad};
 use super::super::theme::Role;
-use super::{Layout, WIDE};
+use super::{Layout, NARROW, WIDE};
+use unicode_width::UnicodeWidthStr;
 
-/// Column where the values stand.
-const COLUMN: usize = 40;
+/// Column where the values stand, behind the longest name.
+const COLUMN: usize = 54;
 
 /// Facts, and on a wide screen the drawings beside them.
 pub fn car(model: &Model, car: &CarState, columns: u16) -> Layout {
@@ -27,6 +28,12 @@ fn facts(model: &Model, car: &CarState, width: usize) -> Sheet {
     let title = if car.site { "Where it is, and in what weather" } else { "The car" };
     sheet.text(Role::Strong, &format!("{title}: {}", car.sheet.name));
     sheet.text(Role::Muted, "Values marked 'default' nobody stated; change what you know. Give the unit.");
+    if !car.site && width >= usize::from(NARROW) {
+        sheet.text(
+            Role::Muted,
+            "Most depends on: power, induction, injector tip, supply style, set pressure, pump, filter.",
+        );
+    }
     for problem in &car.sheet.problems {
         sheet.item("!", Role::Error, problem);
     }
@@ -51,32 +58,49 @@ fn facts(model: &Model, car: &CarState, width: usize) -> Sheet {
 }
 
 fn fact(sheet: &mut Sheet, fact: &FactLine, here: bool, car: &CarState) {
-    if here && let Some(field) = &car.editing {
-        field.lay(sheet, &fact.label, true);
-        return;
-    }
     let value = if fact.value.is_empty() { "not given" } else { &fact.value };
     let mark = if fact.default { "  default" } else { "" };
-    let column = COLUMN.min(sheet.width / 2);
-    // A label too long for its column pushes its value on; none is cut.
-    let text = if fact.label.chars().count() < column {
-        format!("{}{value}{mark}", pad(&fact.label, column))
-    } else {
-        format!("{}  {value}{mark}", fact.label)
-    };
+    if here && let Some(field) = &car.editing {
+        field.lay(sheet, &fact.label, true);
+        let now = if fact.default { format!("now {value}, by default") } else { format!("now {value}") };
+        let takes = match &fact.kind {
+            FactKind::Choice(options) => format!("; one of {}", options.join(", ")),
+            FactKind::Typed => String::new(),
+        };
+        sheet.hanging(4, "", Role::Muted, &format!("{now}{takes}; nothing typed takes the default"));
+        sheet.focus = sheet.row().checked_sub(1);
+        return;
+    }
+    let said = format!("{value}{mark}");
     if here {
-        sheet.choice(true, "", &text);
+        // A label too long for its column pushes its value on; none is cut.
+        let column = column(sheet.width) - 2;
+        let label =
+            if fact.label.width() < column { pad(&fact.label, column) } else { format!("{}  ", fact.label) };
+        sheet.choice(true, "", &format!("{label}{said}"));
     } else {
-        sheet.hanging(0, " ", if fact.default { Role::Muted } else { Role::Text }, &text);
+        let role = if fact.default { Role::Muted } else { Role::Text };
+        if sheet.width < usize::from(NARROW) || fact.label.width() + 3 > column(sheet.width) {
+            sheet.hanging(0, " ", role, &format!("{}  {said}", fact.label));
+        } else {
+            sheet.pair(&format!("  {}", fact.label), column(sheet.width), role, &said);
+        }
     }
     if let FactKind::Choice(options) = &fact.kind
         && here
     {
         sheet.hanging(4, "", Role::Muted, &format!("left, right: {}", options.join(", ")));
+        // What the arrows give is kept in sight with the row.
+        sheet.focus = sheet.row().checked_sub(1);
     }
     if let Some(problem) = &fact.problem {
         sheet.hanging(2, "!", Role::Error, problem);
     }
+}
+
+/// Where the values stand on a sheet of this width.
+fn column(width: usize) -> usize {
+    COLUMN.min(width * 2 / 3)
 }
 
 /// The group a fact stands in.

@@ -18,13 +18,6 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     if model.entry.repairing {
         return repair(model, f, sheet);
     }
-    if !f.because.is_empty() {
-        sheet.heading("What speaks for it");
-        for (verdict, line) in &f.because {
-            let sign = verdict.map_or("-", |v| model.look.verdict_sign(v));
-            sheet.item(sign, Role::Text, line);
-        }
-    }
     if !f.also.is_empty() {
         sheet.heading("Not told apart from it");
         for also in &f.also {
@@ -44,6 +37,14 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
         sheet.choice(model.entry.pick == 1, "2", "Leave it as it is, put everything back");
     } else {
         sheet.choice(true, "1", "Go on, put everything back");
+    }
+    // What it rests on is long and stands last, so that the finding and what to do are in sight from the first.
+    if !f.because.is_empty() {
+        sheet.heading("What it rests on");
+        for (verdict, line) in &f.because {
+            let sign = verdict.map_or("-", |v| model.look.verdict_sign(v));
+            sheet.item(sign, Role::Text, line);
+        }
     }
     sheet
 }

@@ -87,10 +87,15 @@ pub fn record_line(sheet: &mut Sheet, line: &RecordLine, here: bool) {
 }
 
 /// What was given, newest first.
-pub fn answers(model: &Model, at: Option<usize>, width: usize) -> Sheet {
+pub fn answers(model: &Model, at: usize, width: usize) -> Sheet {
+    let lines: Vec<&RecordLine> = model.record.iter().collect();
+    given(model, "Done so far, newest first", &lines, at, width)
+}
+
+fn given(model: &Model, title: &str, lines: &[&RecordLine], at: usize, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
-    sheet.text(Role::Strong, "Done so far, newest first");
-    if model.record.is_empty() {
+    sheet.text(Role::Strong, title);
+    if lines.is_empty() {
         sheet.text(Role::Muted, "Nothing yet.");
     } else {
         sheet.text(
@@ -98,23 +103,26 @@ pub fn answers(model: &Model, at: Option<usize>, width: usize) -> Sheet {
             "Enter corrects one. Later answers stay; those no longer on the way are said.",
         );
     }
-    for (i, line) in model.record.iter().enumerate() {
-        record_line(&mut sheet, line, at == Some(i));
+    for (i, line) in lines.iter().enumerate() {
+        record_line(&mut sheet, line, at == i);
     }
     sheet
 }
 
-/// All answers before closing.
+/// All answers before closing, and how many steps were only done.
 pub fn review(model: &Model, width: usize) -> Sheet {
-    let mut sheet = answers(model, Some(model.entry.pick), width);
-    if let Some(title) = sheet.lines.first_mut() {
-        *title = ratatui::text::Line::styled(
-            "Look through everything before closing",
-            model.look.style(Role::Strong),
-        );
+    let lines = model.reviewed();
+    let title = "Look through everything before closing";
+    let mut sheet = given(model, title, &lines, model.entry.pick, width);
+    let done = model.record.len() - lines.len();
+    if done > 0 {
+        let steps =
+            if done == 1 { "one step that was only to be done" } else { "steps that were only to be done" };
+        let count = if done == 1 { String::new() } else { format!("{done} ") };
+        sheet.text(Role::Muted, &format!("and {count}{steps}, in the report"));
     }
     sheet.gap();
-    sheet.choice(model.entry.pick >= model.record.len(), "c", "Close the case");
+    sheet.choice(model.entry.pick >= lines.len(), "c", "Close the case");
     sheet
 }
 

@@ -10,7 +10,7 @@ mod step;
 mod supply;
 
 use super::desk::{Asks, Prompt, StepData};
-use super::model::{Model, Screen};
+use super::model::{Model, Purpose, Screen};
 use super::sheet::{Sheet, pad};
 use super::theme::Role;
 
@@ -65,7 +65,7 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         }),
         Screen::Page { title, paras, .. } => Layout::only(pages::page(model, title, paras, width)),
         Screen::Cases { list, filter, at } => Layout::only(lists::cases(model, list, filter, *at, width)),
-        Screen::Answers { at } => Layout::only(lists::answers(model, Some(*at), width)),
+        Screen::Answers { at } => Layout::only(lists::answers(model, *at, width)),
         Screen::Note { private } => Layout::only(pages::note(model, *private, width)),
         Screen::Cannot { at } => Layout::only(pages::cannot(model, *at, width)),
         Screen::Leak => Layout::only(pages::leak(model, false, width)),
@@ -120,7 +120,11 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
             vec![("Enter", "take"), ("Esc", "as it was")]
         }
         Screen::Car(car) => {
-            let go = if car.site { "begin" } else { "site" };
+            let go = match (car.site, car.purpose) {
+                (false, _) => "go on",
+                (true, Purpose::Begin) => "begin",
+                (true, Purpose::Supply) => "show",
+            };
             vec![
                 ("Enter", "edit"),
                 ("G", go),
@@ -140,8 +144,11 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Page { page: Some(super::desk::Page::Summary), .. } => {
             vec![("Esc", "back"), ("S", "save it"), ("arrows", "scroll")]
         }
+        Screen::Page { page: Some(super::desk::Page::Standing), .. } if offers_better(model) => {
+            vec![("Esc", "back"), ("T", "do that test now"), ("arrows", "scroll")]
+        }
         Screen::Supply { .. } => {
-            vec![("arrows", "pick, change"), ("PgDn", "more"), ("Esc", "back")]
+            vec![("arrows", "pick, change"), ("Esc", "back"), ("PgDn", "more")]
         }
         Screen::Practise { .. } => vec![("Enter", "take"), ("arrows", "pick, change"), ("Esc", "back")],
         Screen::Lesson { view, .. } => match &model.lesson {
@@ -160,9 +167,14 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
     }
 }
 
+/// Whether another test may be done before its turn.
+fn offers_better(model: &Model) -> bool {
+    matches!(&model.prompt, Prompt::Step(step) if step.better.is_some())
+}
+
 fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
     if model.caution_due().is_some() {
-        return vec![("Y", "I have read it and it is so"), ("Esc", "actions"), ("Ctrl-F", "leak")];
+        return vec![("Y", "read, and kept to"), ("Esc", "actions"), ("Ctrl-F", "leak")];
     }
     match &model.prompt {
         Prompt::Step(step) => step_hints(model, step),
@@ -181,6 +193,9 @@ fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
 }
 
 fn step_hints(model: &Model, step: &StepData) -> Vec<(&'static str, &'static str)> {
+    if step.put_back_first {
+        return vec![("Enter", "put it back"), ("Esc", "actions"), ("?", "why"), ("Ctrl-F", "leak")];
+    }
     let mut hints = match &step.asks {
         Asks::Done => vec![("Enter", "done"), ("Esc", "actions")],
         Asks::Pick(_) => vec![("Enter", "take"), ("Esc", "actions"), ("arrows", "pick")],

@@ -73,7 +73,11 @@ pub fn cannot(model: &Model, at: usize, width: usize) -> Sheet {
     sheet.text(Role::Muted, "It will stand as not tested, never as passed.");
     sheet.gap();
     for (i, reason) in Reason::ALL.iter().enumerate() {
-        sheet.choice(i == at, "", reason.name());
+        let words = match reason {
+            Reason::Later => "later; Ctrl-D lists it, and Enter there takes it up",
+            reason => reason.name(),
+        };
+        sheet.choice(i == at, "", words);
     }
     sheet.gap();
     let focus = sheet.focus;

@@ -8,6 +8,7 @@ use super::super::widgets::Scale;
 use super::lists::record_line;
 use super::{Layout, NARROW, WIDE};
 use crate::instrument::Verdict;
+use crate::quantity::{Dimension, UnitSystem};
 use crate::terms::{Caution, SignalWord};
 use ratatui::text::Span;
 
@@ -25,7 +26,7 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         top.rule();
         let left = width * 3 / 5;
         let mut main = Sheet::new(model.look, left);
-        card(model, step, &mut main);
+        card(model, step, &mut main, Cautions::Whole);
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -33,10 +34,17 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let mut main = Sheet::new(model.look, width);
-    circuit(&mut main);
-    main.rule();
-    card(model, step, &mut main);
+    let laid = |cautions: Cautions| {
+        let mut main = Sheet::new(model.look, width);
+        circuit(&mut main);
+        main.rule();
+        card(model, step, &mut main, cautions);
+        main
+    };
+    let mut main = laid(if columns < NARROW { Cautions::Hazards } else { Cautions::Whole });
+    if main.row() > usize::from(rows) {
+        main = laid(if columns < NARROW { Cautions::Hazards } else { Cautions::Advice });
+    }
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { 1 } else { left.max(1) };
     if !model.record.is_empty() {
@@ -45,7 +53,12 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         for line in model.record.iter().take(lines) {
             record_line(&mut record, line, false);
         }
-        record.lines.truncate(lines);
+        if record.lines.len() > lines {
+            record.lines.truncate(lines);
+            if let Some(last) = record.lines.last_mut().filter(|l| l.width() + 3 <= width) {
+                last.push_span(Span::raw(" .."));
+            }
+        }
         main.append(record);
     }
     Layout { top: None, main, side: None }
@@ -57,15 +70,31 @@ pub fn change(model: &Model, step: &StepData, entry: &Entry, width: usize) -> Sh
     sheet.text(Role::Strong, &format!("Correct {}: {}", step.number, step.title));
     sheet.text(Role::Text, &step.action);
     if let Some(before) = &step.before {
-        sheet.text(Role::Muted, &format!("It gave {before}."));
+        let words = match &step.asks {
+            Asks::Pick(answers) => answers.iter().find(|(id, _)| id == before).map(|(_, words)| words),
+            _ => None,
+        };
+        sheet.text(Role::Muted, &format!("It gave: {}.", words.unwrap_or(before)));
     }
     asks(model, step, entry, &mut sheet);
     sheet
 }
 
-fn card(model: &Model, step: &StepData, sheet: &mut Sheet) {
+/// How much of the confirmed cautions a step repeats.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Cautions {
+    /// What can hurt and how to avoid it.
+    Whole,
+    /// How to avoid it, so that the rest of the step stays in sight.
+    Advice,
+    /// What can hurt, where there is little room.
+    Hazards,
+}
+
+fn card(model: &Model, step: &StepData, sheet: &mut Sheet, cautions: Cautions) {
     let lead = match &step.phase {
         Phase::Walk | Phase::Change => format!("Step {}, {}", step.number, step.title),
+        Phase::Ahead => format!("Before its turn: {}", step.title),
         Phase::Confirm => format!("Prove the repair: {}", step.title),
         Phase::PutBack(state) => format!("Put back ({state}): {}", step.title),
     };
@@ -75,14 +104,19 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet) {
         return;
     }
     for caution in &step.cautions {
-        if sheet.width < usize::from(NARROW) {
-            hazard_line(sheet, *caution);
-        } else {
-            caution_line(sheet, *caution);
+        match cautions {
+            Cautions::Whole => caution_line(sheet, *caution),
+            Cautions::Advice => signal_line(sheet, *caution, caution.avoidance()),
+            Cautions::Hazards => signal_line(sheet, *caution, caution.hazard()),
         }
     }
     if let Some(why) = &step.blocked {
         sheet.item("!", Role::Error, why);
+        if step.put_back_first {
+            sheet.focus = Some(sheet.row());
+            sheet.text(Role::Focus, "> Press Enter to put it back now. Then this step is asked again.");
+            return;
+        }
     }
     if let Some(tell) = step.tell.as_ref().filter(|_| model.settings.agent) {
         sheet.item("SAY", Role::Strong, tell);
@@ -98,6 +132,13 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet) {
     around.extend((!step.tools.is_empty()).then(|| format!("Tools: {}", step.tools.join(", "))));
     if !around.is_empty() {
         sheet.text(Role::Muted, &around.join(". "));
+    }
+    if step.phase == Phase::Ahead {
+        sheet.item(
+            "~",
+            Role::Open,
+            "What it gives is kept. After it, or with Ctrl-P, the walk goes on where it stood.",
+        );
     }
     if let Some(remark) = &step.remark {
         sheet.item("~", Role::Open, remark);
@@ -121,7 +162,7 @@ pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize
     let ask = if model.settings.agent && grave {
         "Read it to the caller. When the caller has said it back, press Y."
     } else {
-        "When it is so, press Y."
+        "Once read and kept to, press Y."
     };
     sheet.focus = Some(sheet.row());
     sheet.text(Role::Focus, &format!("> {ask}"));
@@ -130,11 +171,6 @@ pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize
 /// A confirmed caution, in one paragraph.
 pub fn caution_line(sheet: &mut Sheet, caution: Caution) {
     signal_line(sheet, caution, &format!("{} {}", caution.hazard(), caution.avoidance()));
-}
-
-/// A confirmed caution where there is little room: what can hurt.
-fn hazard_line(sheet: &mut Sheet, caution: Caution) {
-    signal_line(sheet, caution, caution.hazard());
 }
 
 fn signal_line(sheet: &mut Sheet, caution: Caution, text: &str) {
@@ -182,8 +218,19 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
             sheet.gap();
             entry.field.lay(sheet, "percent", true);
         }
-        Asks::Reading { what, bare, places, .. } => {
-            reading(step, entry, sheet, what, bare.symbol, places.get(entry.place).map(|p| p.name()));
+        Asks::Reading { what, bare, places, absolute, .. } => {
+            let unit = match (bare.symbol, absolute) {
+                ("", _) => "a plain number".to_owned(),
+                (symbol, _) if bare.dimension == Dimension::VolumeFlow => {
+                    format!("in {symbol} unless you say; or what ran in, such as 0.95 L in 15 s")
+                }
+                (symbol, true) => format!("in {symbol} absolute unless you say, such as 18 inHg vacuum"),
+                (symbol, false) if differs(bare.dimension) => {
+                    format!("in {symbol} unless you say; Ctrl-O has other units")
+                }
+                (symbol, false) => format!("in {symbol} unless you say"),
+            };
+            reading(step, entry, sheet, what, &unit, places.get(entry.place).map(|p| p.name()));
         }
     }
     // What stands under an entry, its error first of all, is kept in sight with it.
@@ -192,7 +239,12 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
     }
 }
 
-fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: &str, place: Option<&str>) {
+/// Whether the unit systems show a quantity in different units.
+fn differs(dimension: Dimension) -> bool {
+    UnitSystem::Us.unit_for(dimension) != UnitSystem::Metric.unit_for(dimension)
+}
+
+fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, unit: &str, place: Option<&str>) {
     let role = |verdict: Verdict| match verdict {
         Verdict::Within => Role::Within,
         Verdict::Low | Verdict::High => Role::Outside,
@@ -227,22 +279,25 @@ fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, bare: 
     if let Some(offer) = &step.offer {
         sheet.item("=", Role::Strong, offer);
     }
-    let unit =
-        if bare.is_empty() { "a plain number".to_owned() } else { format!("in {bare} unless you say") };
     entry.field.lay(sheet, what, true);
-    if let Some(place) = place {
-        sheet.text(Role::Muted, &format!("gauge at: {place}"));
-    }
+    let wide = sheet.width >= usize::from(NARROW);
+    let with = entry.expected.as_ref().map(|e| e.instrument.as_str()).filter(|w| wide && !w.is_empty());
+    match (place, with) {
+        (Some(place), Some(with)) => sheet.text(Role::Muted, &format!("gauge at: {place}; {with}")),
+        (Some(place), None) => sheet.text(Role::Muted, &format!("gauge at: {place}")),
+        (None, Some(with)) => sheet.text(Role::Muted, &format!("read with: {with}")),
+        (None, None) => sheet,
+    };
     match &entry.echo {
         None => {
-            sheet.text(Role::Muted, &unit);
+            sheet.text(Role::Muted, unit);
         }
         Some(Err(error)) if entry.field.error.is_none() => {
             sheet.text(Role::Muted, error);
         }
         Some(Err(_)) => {}
         Some(Ok(echo)) => {
-            let mut text = format!("= {}", echo.text);
+            let mut text = format!("that is {}", echo.text);
             if let Some((verdict, by)) = &echo.verdict {
                 let sign = sheet.look.verdict_sign(*verdict);
                 text = format!("{text}  {sign} {} {by}", verdict.word());

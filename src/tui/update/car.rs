@@ -47,12 +47,12 @@ pub fn key(app: &mut App, key: Key) {
             Ok(place) => app.say(&format!("The car is kept at {place}")),
             Err(error) => app.refuse(&error),
         },
-        (Key::Left | Key::Right, Some(fact)) => {
+        (Key::Left | Key::Right | Key::Char(' '), Some(fact)) => {
             if let FactKind::Choice(options) = &fact.kind
                 && !options.is_empty()
             {
                 let now = options.iter().position(|o| *o == fact.value).unwrap_or(0);
-                let step = if key == Key::Right { 1 } else { options.len() - 1 };
+                let step = if key == Key::Left { options.len() - 1 } else { 1 };
                 let next = options[(now + step) % options.len()].clone();
                 put(app, &next);
             }

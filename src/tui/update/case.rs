@@ -55,7 +55,7 @@ fn caution(app: &mut App, key: Key) {
         let hint = if app.model.settings.agent {
             "When the caller has said it back, press Y."
         } else {
-            "Read it. When it is so, press Y."
+            "Read the caution. Once it is kept to, press Y."
         };
         app.refuse(hint);
         return;
@@ -74,6 +74,10 @@ fn caution(app: &mut App, key: Key) {
 fn step(app: &mut App, step: &StepData, key: Key) {
     if key == Key::Char('?') {
         app.page(Page::Why, "Why this step");
+        return;
+    }
+    if step.put_back_first && key == Key::Enter {
+        app.do_act(Act::PutBackFirst);
         return;
     }
     if step.blocked.is_some() {
@@ -240,12 +244,12 @@ fn not_cured(app: &mut App, key: Key) {
 }
 
 fn review(app: &mut App, key: Key) {
-    let count = app.model.record.len() + 1;
-    if let Some(row) = moved(app.model.entry.pick, count, key) {
+    let steps: Vec<String> = app.model.reviewed().iter().map(|line| line.step.clone()).collect();
+    if let Some(row) = moved(app.model.entry.pick, steps.len() + 1, key) {
         app.model.entry.pick = row;
     } else if key == Key::Enter {
-        match app.model.record.get(app.model.entry.pick).map(|r| r.step.clone()) {
-            Some(id) => open_change(app, &id),
+        match steps.get(app.model.entry.pick) {
+            Some(id) => open_change(app, id),
             None => {
                 app.do_act(Act::Close);
             }
@@ -368,6 +372,7 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
             Ok(place) => app.say(&format!("The five lines are at {place}")),
             Err(error) => app.refuse(&error),
         },
+        Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
         Key::Char('h') if page == Some(Page::Report) => {
             app.keep_draft();
             match app.desk.hand_over_file() {
@@ -376,6 +381,24 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
             }
         }
         _ => {}
+    }
+}
+
+/// Opens the test that would tell most for its time, where the walk allows it now.
+fn better(app: &mut App) {
+    let step = match &app.model.prompt {
+        Prompt::Step(step) => step.better.clone(),
+        _ => None,
+    };
+    match step {
+        Some(step) => {
+            app.keep_draft();
+            app.show_case();
+            app.do_act(Act::TakeUp(step));
+        }
+        None => {
+            app.refuse("No other test may be done before its turn now; go on with the step that is open.");
+        }
     }
 }
 

@@ -100,6 +100,7 @@ pub fn prompt_key(prompt: &Prompt) -> String {
                 Phase::Walk => "walk",
                 Phase::Confirm => "confirm",
                 Phase::PutBack(_) => "put-back",
+                Phase::Ahead => "ahead",
                 Phase::Change => "change",
             };
             format!("{phase} {} {} {}", step.number, step.id, step.repeats)

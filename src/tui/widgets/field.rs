@@ -9,6 +9,8 @@ use tui_input::{Input, InputRequest};
 
 /// Characters one entry holds at most; what a paste brings beyond is cut.
 const MOST: usize = 2_000;
+/// Columns what is typed has at least beside its name.
+const LEAST_ROOM: usize = 12;
 
 /// A line with a cursor and, when it was refused, why.
 #[derive(Debug, Clone, Default)]
@@ -70,22 +72,30 @@ impl Field {
 
     /// Lays out `label`, the text and the cursor; the error below it.
     pub fn lay(&self, sheet: &mut Sheet, label: &str, focused: bool) {
-        let label = sheet.look.text(label);
+        let mut label = format!("{} ", sheet.look.text(label));
         let sign = if focused { "> " } else { "  " };
-        let lead = label.chars().count() + 1 + sign.len();
+        if label.chars().count() + sign.len() + LEAST_ROOM > sheet.width {
+            // A long name leaves its own line to what is typed.
+            sheet.text(Role::Muted, label.trim_end());
+            label = String::new();
+        }
+        let lead = label.chars().count() + sign.len();
         let room = sheet.width.saturating_sub(lead + 1).max(1);
         let scroll = self.input.visual_scroll(room);
-        let shown: String = sheet.look.text(self.input.value()).chars().skip(scroll).take(room).collect();
+        let mut shown: String = sheet.look.text(self.input.value()).chars().skip(scroll).take(room).collect();
         let column = lead + self.input.visual_cursor().max(scroll) - scroll;
         let role = if focused { Role::Focus } else { Role::Text };
         if focused {
             sheet.focus = Some(sheet.row());
             sheet.cursor = Some((sheet.row(), column.min(sheet.width.saturating_sub(1))));
         }
-        let spans = vec![
-            Span::styled(format!("{label} {sign}"), sheet.look.style(Role::Muted)),
-            Span::styled(shown, sheet.look.style(role)),
-        ];
+        let mut spans = vec![Span::styled(format!("{label}{sign}"), sheet.look.style(Role::Muted))];
+        if scroll > 0 && room > 2 {
+            // There is more to the left.
+            shown = shown.chars().skip(1).collect();
+            spans.push(Span::styled("<", sheet.look.style(Role::Muted)));
+        }
+        spans.push(Span::styled(shown, sheet.look.style(role)));
         sheet.lines.push(Line::from(spans));
         if let Some(error) = &self.error {
             sheet.item("!", Role::Error, error);
@@ -128,6 +138,18 @@ mod tests {
         assert_eq!(sheet.cursor, Some((0, 14)));
         field.key(Key::Backspace);
         assert_eq!((field.text(), &field.error), ("51 ", &None));
+    }
+
+    #[test]
+    fn a_long_name_leaves_a_line_to_what_is_typed_and_a_text_that_goes_on_to_the_left_says_so() {
+        let mut sheet = Sheet::new(Look::default(), 40);
+        Field::holding("36 kPa").lay(&mut sheet, "manifold pressure at 2,500 1/min, absolute", true);
+        let drawn: Vec<String> = sheet.lines.iter().map(ToString::to_string).collect();
+        assert_eq!(drawn.last().unwrap(), "> 36 kPa");
+        assert_eq!(sheet.cursor, Some((drawn.len() - 1, 8)));
+        let mut sheet = Sheet::new(Look::default(), 40);
+        Field::holding("fuel pressure is low in boost").lay(&mut sheet, "complaint", true);
+        assert_eq!(sheet.lines[0].to_string(), "complaint > <l pressure is low in boost");
     }
 
     #[test]

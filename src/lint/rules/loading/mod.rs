@@ -33,6 +33,7 @@ pages! {
     no_such_exit,
     no_such_file,
     not_a_procedure,
+    not_a_tree,
     not_utf_8,
     nul_in_text,
     several_documents,

@@ -1,0 +1,110 @@
+//! Tests that may be done before the path comes to them: what they give is kept, and counts when the path gets there.
+
+use super::state::{At, Stage, State};
+use crate::terms::{Condition, State as CarState};
+use crate::tree::{CarFacts, Edge, Key, Latest, Results, Step, StepKind, Target, Tree, When};
+use std::collections::VecDeque;
+
+/// The tests ahead that may be done now, the nearest first: looks and readings not given yet, that the path of this car may still
+/// come to, whose states hold, that nothing prepares, and that change nothing at the car.
+pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
+    let At::Step(open) = state.at else { return Vec::new() };
+    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
+    let Some(facts) = state.facts.as_ref().filter(|_| free) else { return Vec::new() };
+    let prepared = prepared(tree);
+    reachable(tree, facts, open)
+        .into_iter()
+        .filter(|&i| i != open && !state.answers.contains_key(&(i, 0)))
+        .filter(|&i| is_free(&tree.steps[i], state) && !prepared[i])
+        .collect()
+}
+
+/// Which steps follow a step that only does something and changes no state: it may be what prepares them, so they are not taken
+/// out of their order.
+fn prepared(tree: &Tree) -> Vec<bool> {
+    let mut prepared = vec![false; tree.steps.len()];
+    let prepares = |s: &&Step| s.makes.is_empty() && s.clears.is_empty();
+    let next = |s: &Step| if let StepKind::Do { next } = s.kind { Some(next) } else { None };
+    let mut open: Vec<Target> = tree.steps.iter().filter(prepares).filter_map(next).collect();
+    while let Some(target) = open.pop() {
+        if let Target::Step(index) = target
+            && !std::mem::replace(&mut prepared[index], true)
+            && !tree.steps[index].asks()
+        {
+            open.extend(tree.steps[index].edges().iter().map(|(_, t)| **t));
+        }
+    }
+    prepared
+}
+
+/// Whether doing `step` now is safe and leaves the car as it is.
+fn is_free(step: &Step, state: &State) -> bool {
+    let tests = matches!(step.kind, StepKind::Read(_) | StepKind::Observe { .. });
+    tests
+        && step.makes.is_empty()
+        && step.clears.is_empty()
+        && step.requires.iter().all(|s| state.held.contains(*s))
+        && !step.forbids.iter().any(|s| state.held.contains(*s))
+        && step.edges().iter().all(|(edge, _)| step.effects(*edge).apply(state.held) == state.held)
+        && step.at.is_none_or(|condition| may_run(condition, state))
+}
+
+/// Whether pump or engine may run now although the path has not led there: no leak seen, nothing open, every joint that was opened
+/// checked, nothing in the way. A run under load, a closed return and a hot engine are never brought forward.
+fn may_run(condition: Condition, state: &State) -> bool {
+    let plain = matches!(condition, Condition::Prime | Condition::Idle | Condition::Raised);
+    let holds = |s: CarState| state.held.contains(s);
+    let opened = state.made.contains(&CarState::LineOpen);
+    plain
+        && holds(CarState::NoLeakSeen)
+        && !holds(CarState::LineOpen)
+        && (!opened || holds(CarState::LeakChecked))
+        && state.held.iter().all(|s| s.clash(condition).is_none())
+}
+
+/// No result is known: a condition on results may turn out either way.
+struct Unknown;
+
+impl Results for Unknown {
+    fn latest(&self, _: Key) -> Latest {
+        Latest::NotTested
+    }
+}
+
+/// Steps the path may come to from `from`, the nearest first.
+fn reachable(tree: &Tree, facts: &CarFacts, from: usize) -> Vec<usize> {
+    let mut seen = vec![false; tree.steps.len()];
+    let (mut order, mut queue) = (Vec::new(), VecDeque::from([from]));
+    seen[from] = true;
+    while let Some(index) = queue.pop_front() {
+        order.push(index);
+        for target in onward(&tree.steps[index], facts) {
+            if let Target::Step(next) = target
+                && !std::mem::replace(&mut seen[next], true)
+            {
+                queue.push_back(next);
+            }
+        }
+    }
+    order
+}
+
+/// Where a step may lead on this car.
+fn onward(step: &Step, facts: &CarFacts) -> Vec<Target> {
+    let StepKind::Choose { arms, otherwise } = &step.kind else {
+        // A test given up is no way to come to another.
+        return step.edges().iter().filter(|(e, _)| *e != Edge::Cannot).map(|(_, t)| **t).collect();
+    };
+    let mut targets = Vec::new();
+    for arm in arms {
+        let of_the_car = When { was: Vec::new(), ..arm.when.clone() };
+        if of_the_car.holds(facts, &Unknown) {
+            targets.push(arm.next);
+            if arm.when.was.is_empty() {
+                return targets;
+            }
+        }
+    }
+    targets.push(*otherwise);
+    targets
+}
