@@ -50,7 +50,7 @@ fn a_log_is_offered_and_only_a_typed_word_takes_it() {
     b.sees("Type log to take it");
     // Enter alone takes nothing.
     b.keys("<enter>").sees("Nothing is typed yet").sees("Step 3, supply pressure");
-    b.keys("log").sees("= 140 kPa = 20.31 psi").sees("low by");
+    b.keys("log").sees("that is 140 kPa = 20.31 psi").sees("low by");
     b.keys("<enter>").sees("Kept: 140 kPa (log) is low").sees("filter by eye").sees("140 kPa (log) ▼ low");
     // Back again the word stands there, so that leaving it as it is changes nothing.
     b.keys("<c-p>").sees("supply pressure").sees("> log").keys("<enter>").sees("filter by eye");
