@@ -289,7 +289,7 @@ fn what_a_pressure_is_measured_from_is_understood_in_every_spelling() {
     ] {
         assert_eq!(Measure::parse(text, Dimension::Pressure).unwrap().datum, Some(datum), "{text}");
     }
-    for text in ["40 abs", "40 kPa absolut e", "12 V abs", "12 V vacuum", "12 Va"] {
+    for text in ["40 abs", "40 kPa absolut e", "12 V abs", "12 V vacuum", "12 Va", "40 zza"] {
         assert!(
             matches!(Measure::parse_any(text), Err(QuantityError::UnknownUnit { .. })),
             "{text}: {:?}",
