@@ -174,8 +174,10 @@ fn what_the_language_never_takes_is_refused() {
     check("start: supply", "start: !!str supply", &[("tag", 5, 8)]);
     assert!(wrong(&format!("{GOOD}---\nformat: 1\n")).contains(&("several-documents", 49, 1)));
     assert!(wrong("a: &a [x]\nb: *a\n").iter().filter(|w| w.0 == "anchor").count() == 2);
-    assert!(wrong("[unclosed").iter().any(|w| w.0 == "yaml"));
-    assert_eq!(wrong("just words")[0].0, "wrong-shape");
+    assert!(wrong("tree: [unclosed").iter().any(|w| w.0 == "yaml"));
+    for text in ["[unclosed", "just words", "- a list\n", "rig: a car\n"] {
+        assert_eq!(wrong(text), [("not-a-tree", 1, 1)], "{text}");
+    }
     assert!(!wrong("").is_empty());
     let include =
         GOOD.replace("    timer: 10 min\n    next: give-up", "    include: ../x\n    exits: {a: give-up}");
