@@ -30,4 +30,4 @@ pub use tally::{Add, Cell, Cells, Doubts, Economy, Least, Rows, Share, Survival,
 pub use unit::{Effort, METER_ONLY, prove};
 pub use unlisted::Unlisted;
 pub use walker::{Slip, Walker, fine};
-pub use worse::{Worse, worse};
+pub use worse::{Before, Worse};

@@ -25,8 +25,8 @@ pub struct Against {
     pub fault: Fault,
     /// The probability of that part, 0 to 1.
     pub probability: f64,
-    /// The probability of what the end names.
-    pub named: f64,
+    /// The probability of what the end names; none where it names nothing.
+    pub named: Option<f64>,
     /// The test that would tell most a minute now, one that was left out for want of a tool among them.
     pub test: Option<Advice>,
 }
@@ -39,28 +39,27 @@ impl Against {
 
     /// In words.
     pub fn words(&self) -> String {
-        let named = twentieths(self.named);
         let rather = twentieths(self.probability);
-        let mut text = match self.likely() {
-            Some(Fault::NoFault) => {
+        let named = self.named.map(twentieths);
+        let mut text = match (self.likely(), named) {
+            (Some(fault), None) => format!("All that was seen speaks for {} ({rather}).", fault.name()),
+            (Some(Fault::NoFault), Some(named)) => {
                 format!("By all that was seen nothing is wrong ({rather}); this stands at {named}.")
             }
-            Some(fault) => {
+            (Some(fault), Some(named)) => {
                 format!(
                     "All that was seen speaks rather for {} ({rather}); this stands at {named}.",
                     fault.name()
                 )
             }
-            None => format!(
-                "By all that was seen this stands at {named}, and nothing else stands out. Read again what does not go with the rest."
+            (None, named) => format!(
+                "By all that was seen this stands at {}, and nothing else stands out. Read again what does not go with the rest.",
+                named.unwrap_or_default()
             ),
         };
         if let Some(test) = &self.test {
-            text = format!(
-                "{text} Before any part is bought: {}, about {} min.",
-                test.what,
-                figures(test.minutes, 2)
-            );
+            let minutes = figures(test.minutes, 2);
+            text = format!("{text} Before any part is bought: {}, about {minutes} min.", test.what);
         }
         text
     }
@@ -83,19 +82,27 @@ impl Session {
         }
     }
 
-    /// What speaks against the end the walk stands at or came to; none where there is no end, where it names nothing, or where
-    /// the odds agree.
+    /// What speaks against the end the walk stands at or came to; none where there is no end, or where the odds agree. Of an end
+    /// that names nothing, what everything seen speaks for.
     pub fn against(&self, belief: &Belief) -> Option<Against> {
-        let named = self.named().filter(|n| !n.is_empty())?;
+        let named = self.named()?;
         let parts: BTreeSet<Part> = named.iter().map(|f| f.part()).collect();
         let odds = belief.part_odds();
         let share: f64 = odds.iter().filter(|(part, _)| parts.contains(part)).map(|(_, p)| p).sum();
         let (part, probability) = *odds.iter().find(|(part, _)| !parts.contains(part))?;
-        if share > LITTLE && (probability < STRONG || probability < TIMES * share) {
+        let strong = probability >= STRONG && probability >= TIMES * share;
+        let silent =
+            if named.is_empty() { !strong || part == Part::Nothing } else { !strong && share > LITTLE };
+        if silent {
             return None;
         }
         let fault = belief.odds().into_iter().map(|(f, _)| f).find(|f| f.part() == part)?;
         let test = self.all_suggestions(belief).into_iter().find(|s| s.gain_per_minute > 0.0);
-        Some(Against { fault, probability, named: share, test: test.map(|s| Advice::of(&s)) })
+        Some(Against {
+            fault,
+            probability,
+            named: (!named.is_empty()).then_some(share),
+            test: test.map(|s| Advice::of(&s)),
+        })
     }
 }

@@ -1,6 +1,6 @@
 //! `check`, seen from outside: bad trees refused at the right line and by nothing else, good ones clean, the command's output.
 
-mod mutation;
+pub(crate) mod mutation;
 
 use faultwalk::library::Library;
 use faultwalk::lint;

@@ -11,24 +11,25 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 /// One change of one file.
-struct Mutant {
-    path: String,
-    what: String,
+#[derive(Clone)]
+pub(crate) struct Mutant {
+    pub path: String,
+    pub what: String,
     kind: &'static str,
-    text: String,
+    pub text: String,
 }
 
-struct Shipped {
-    library: Library,
+pub(crate) struct Shipped {
+    pub library: Library,
     /// By path: the file as a value.
     files: BTreeMap<String, Value>,
     /// For each file, the smallest trees it is part of.
-    trees: BTreeMap<String, Vec<String>>,
+    pub trees: BTreeMap<String, Vec<String>>,
     /// What is found without any change: rule, file and step.
     before: BTreeSet<(String, String)>,
 }
 
-fn shipped() -> Shipped {
+pub(crate) fn shipped() -> Shipped {
     let library = Library::open(&PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("trees")).unwrap();
     let mut files = BTreeMap::new();
     let mut sized: BTreeMap<String, Vec<(usize, String)>> = BTreeMap::new();
@@ -57,7 +58,7 @@ fn shipped() -> Shipped {
 
 impl Shipped {
     /// Whether `check` says something graver than a note of the mutant that it does not say of the trees as they are.
-    fn caught(&self, mutant: &Mutant, errors_only: bool) -> bool {
+    pub fn caught(&self, mutant: &Mutant, errors_only: bool) -> bool {
         let file =
             |name: &str, text: &str| SourceFile { name: format!("trees/{name}.yaml"), text: text.into() };
         let new = |set: Vec<(String, SourceFile)>| {
@@ -118,7 +119,7 @@ impl Shipped {
     }
 
     /// Every edge, as file and JSON pointer to its target.
-    fn edges(&self) -> Vec<(String, String)> {
+    pub fn edges(&self) -> Vec<(String, String)> {
         let mut all = Vec::new();
         for (path, value) in &self.files {
             for (id, step) in value["steps"].as_object().into_iter().flatten() {
@@ -166,7 +167,7 @@ impl Shipped {
     }
 
     /// The edge at `pointer` led to some other step, finding, hand-over or exit of its file.
-    fn turned(&self, path: &str, pointer: &str, random: &mut impl Rng) -> Option<Mutant> {
+    pub fn turned(&self, path: &str, pointer: &str, random: &mut impl Rng) -> Option<Mutant> {
         let value = &self.files[path];
         let now = value.pointer(pointer)?.as_str()?.to_owned();
         let keys = |part: &str| value[part].as_object().map(Map::keys).into_iter().flatten().cloned();

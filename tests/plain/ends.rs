@@ -49,7 +49,7 @@ fn an_end_that_the_odds_speak_against_says_so_with_the_test_that_would_tell() {
     let walked = walked(Fault::InletStrainerBlocked, 0.9, &looks, &[Reading::ReturnFlow]);
     let doubt = against(&walked).unwrap_or_else(|| panic!("nothing said at {:?}", end_id(&walked)));
     assert_eq!(doubt.fault.part(), Part::Strainer, "{doubt:?}");
-    assert!(doubt.probability > 0.5 && doubt.probability > 3.0 * doubt.named, "{doubt:?}");
+    assert!(doubt.probability > 0.5 && doubt.probability > 3.0 * doubt.named.unwrap(), "{doubt:?}");
     assert!(doubt.test.is_some(), "{doubt:?}");
 
     let mut by_lines = session(walked.rig(), "runs-lean");

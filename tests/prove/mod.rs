@@ -1,5 +1,7 @@
 //! The proof from outside: figures from counts, shards that add up, cars that are not the model's own.
 
+mod turned;
+
 use faultwalk::library::Library;
 use faultwalk::prove::{Cell, Effort, ProofCar, Share, Tally, TreeTally, Unlisted, figures, prove, summary};
 use faultwalk::rig::Rig;
