@@ -224,7 +224,7 @@ fn readings_text(all: &[Figure], units: UnitSystem, out: &mut Output) -> Result<
     for f in all {
         let unit = units.unit_for(f.reading.dimension());
         let datum = (f.reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
-        let spread = unit.from_si(f.si + f.spread) - unit.from_si(f.si);
+        let spread = unit.difference(f.spread);
         let value = format!("{} ± {}", show(f.si, unit, datum, 4), figures(spread, 2));
         let expected =
             f.expected.map(|e| format!("   a sound car: {}", show(e, unit, datum, 4))).unwrap_or_default();
@@ -351,7 +351,7 @@ fn figure_json(f: &Figure, units: UnitSystem) -> Value {
     if let Some(map) = object.as_object_mut() {
         map.insert("reading".into(), json!(f.reading.id()));
         map.insert("condition".into(), json!(f.condition.id()));
-        map.insert("spread".into(), json!(unit.from_si(f.si + f.spread) - unit.from_si(f.si)));
+        map.insert("spread".into(), json!(unit.difference(f.spread)));
         map.insert("stretches".into(), json!(f.stretches));
         map.insert("seconds".into(), json!(f.seconds));
         map.insert("pulled_to".into(), json!(f.pulled_to));

@@ -127,7 +127,7 @@ fn logged(f: &Figure, place: Option<Place>) -> Logged {
 fn value(l: &Logged, units: UnitSystem) -> (String, f64, f64, &'static str) {
     let unit = bare_unit(l.reading, units);
     let datum = (l.reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
-    let spread = unit.from_si(l.si + l.spread) - unit.from_si(l.si);
+    let spread = unit.difference(l.spread);
     let words = format!("{} ± {}", show(l.si, unit, datum, 4), figures(spread, 2));
     (words, unit.from_si(l.si), spread, unit.symbol)
 }

@@ -6,6 +6,7 @@
 //!
 //! This room knows nothing of cars, fuel systems, files or screens.
 
+mod amount;
 mod measure;
 mod number;
 mod pressure;
@@ -13,6 +14,7 @@ mod pressure;
 mod tests;
 mod unit;
 
+pub use amount::flow;
 pub use measure::{Datum, Measure, QuantityError, figures, show};
 pub use number::{NumberError, parse_number};
 pub use pressure::{Absolute, Difference, Gauge};

@@ -122,10 +122,15 @@ impl Unit {
     pub fn from_si(&self, si: f64) -> f64 {
         (si - self.offset) / self.factor
     }
+
+    /// A difference of two SI values in this unit: no zero of the unit's own comes in.
+    pub fn difference(&self, si: f64) -> f64 {
+        si / self.factor
+    }
 }
 
-const LB: f64 = 0.453_592_37;
-const GAL: f64 = 3.785_411_784e-3;
+pub(super) const LB: f64 = 0.453_592_37;
+pub(super) const GAL: f64 = 3.785_411_784e-3;
 const HP: f64 = 745.699_871_582_270_2;
 const PSI: f64 = 6_894.757_293_168_361;
 const INHG: f64 = 25.4e-3 * 13_595.1 * 9.806_65;

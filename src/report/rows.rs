@@ -37,7 +37,7 @@ fn as_typed(taken: &Taken) -> String {
 /// A difference from the reading, in the unit it was typed in.
 fn difference(taken: &Taken, si: f64) -> String {
     let unit = unit_of(taken);
-    let shown = unit.from_si(taken.si + si) - unit.from_si(taken.si);
+    let shown = unit.difference(si);
     format!("{} {}", figures(shown, 2), unit.symbol).trim_end().to_owned()
 }
 
@@ -78,7 +78,7 @@ fn tolerance(session: &Session, step: &Step, taken: &Taken) -> Option<String> {
     Some(match (taken.band.low, taken.band.high) {
         (Some(low), Some(high)) => {
             let unit = unit_of(taken);
-            let half = figures((unit.from_si(high) - unit.from_si(low)) / 2.0, 2);
+            let half = figures(unit.difference(high - low) / 2.0, 2);
             format!("± {half} {}: {by}", unit.symbol).replace(" :", ":")
         }
         _ => by.to_owned(),

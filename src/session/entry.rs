@@ -2,7 +2,9 @@
 
 use super::expectation::Expectation;
 use crate::instrument::Seen;
-use crate::quantity::{Absolute, Datum, Dimension, Gauge, Measure, QuantityError, UnitSystem, show, unit};
+use crate::quantity::{
+    Absolute, Datum, Dimension, Gauge, Measure, QuantityError, UnitSystem, flow, show, unit,
+};
 use crate::rig::Rig;
 use crate::terms::{Reading, ReadingDatum};
 
@@ -108,7 +110,7 @@ pub fn understand(
     };
     let density = rig.car.fuel.density();
     let ran_in = (reading.dimension() == Dimension::VolumeFlow)
-        .then(|| super::amount::flow(number, expected.takes, density))
+        .then(|| flow(number, expected.takes, density))
         .flatten();
     let m = match ran_in {
         Some(si) => Measure { si, unit: bare_unit(reading, units), datum: None, typed: typed.to_owned() },

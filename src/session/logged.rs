@@ -45,7 +45,7 @@ impl Offer<'_> {
     /// What it is and how to take it, in words.
     pub fn text(&self, reading: Reading, units: UnitSystem) -> String {
         let unit = bare_unit(reading, units);
-        let spread = unit.from_si(self.logged.si + self.logged.spread) - unit.from_si(self.logged.si);
+        let spread = unit.difference(self.logged.spread);
         let remark = self.logged.remark.as_deref().map(|r| format!("; {r}")).unwrap_or_default();
         format!(
             "From the log {}: {} ± {}, {} s steady{remark}. Type {TAKE_FROM_LOG} to take it, or measure and type that.",

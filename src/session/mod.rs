@@ -5,7 +5,6 @@
 //! only brings them together. It knows no screens, no reports, no proofs.
 
 mod against;
-mod amount;
 mod answer;
 mod bench;
 mod drive;

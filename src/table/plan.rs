@@ -95,7 +95,7 @@ impl Memo {
         }
     }
 
-    #[allow(clippy::cast_possible_truncation)] // As above.
+    #[allow(clippy::cast_possible_truncation)] // A flat memo holds sets below 2^20.
     fn put(&mut self, set: u128, value: (f64, usize)) {
         match self {
             Self::Flat(all, count) => {

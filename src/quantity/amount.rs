@@ -1,17 +1,18 @@
 //! A flow read as what ran into a container: an amount, and the time it took.
 
-use crate::quantity::{Dimension, Measure, parse_number};
+use super::unit::{GAL, LB};
+use super::{Dimension, Measure, parse_number};
 
 /// Units of an amount, in m³ or in kg, and whether it is a mass.
 const UNITS: &[(&[&str], f64, bool)] = &[
     (&["L", "l", "litre", "litres", "liter", "liters"], 1e-3, false),
     (&["mL", "ml", "cc", "cm3", "cm³"], 1e-6, false),
-    (&["gal", "gallon", "gallons"], 3.785_411_784e-3, false),
-    (&["qt", "quart", "quarts"], 0.946_352_946e-3, false),
-    (&["pt", "pint", "pints"], 0.473_176_473e-3, false),
+    (&["gal", "gallon", "gallons"], GAL, false),
+    (&["qt", "quart", "quarts"], GAL / 4.0, false),
+    (&["pt", "pint", "pints"], GAL / 8.0, false),
     (&["kg"], 1.0, true),
     (&["g"], 1e-3, true),
-    (&["lb", "lbs"], 0.453_592_37, true),
+    (&["lb", "lbs"], LB, true),
 ];
 
 /// The volume flow in m³/s of a text such as `0.95 L in 15 s`; without a time the step's own, in seconds, counts. `None` where
