@@ -31,6 +31,15 @@ pub enum Evidence {
         /// The id of the outcome.
         outcome: String,
     },
+    /// A reading whose verdict has a likelihood stated in the tree, in place of the model's.
+    Verdict {
+        /// What was read.
+        reading: Reading,
+        /// In which condition.
+        condition: Condition,
+        /// The id of the verdict.
+        verdict: String,
+    },
     /// The engine does not run in this condition.
     DoesNotRun {
         /// The condition.
@@ -50,7 +59,9 @@ impl Evidence {
     /// The test that gave it; none for an engine that does not run.
     pub fn key(&self) -> Option<Key> {
         match self {
-            Self::Reading { reading, condition, .. } => Some(Key::Reading(*reading, *condition)),
+            Self::Reading { reading, condition, .. } | Self::Verdict { reading, condition, .. } => {
+                Some(Key::Reading(*reading, *condition))
+            }
             Self::Observation { observation, .. } => Some(Key::Observation(*observation)),
             Self::DoesNotRun { .. } => None,
         }

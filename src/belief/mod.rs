@@ -14,6 +14,7 @@ mod evidence;
 mod particles;
 mod parts;
 mod rank;
+mod stated;
 mod weigh;
 
 pub use doubt::{Fragile, Misfit, Odd};
@@ -22,4 +23,5 @@ pub use evidence::Evidence;
 pub use particles::Particles;
 pub use parts::{PartState, Why};
 pub use rank::{Available, Suggestion};
+pub use stated::Stated;
 pub use weigh::{Belief, OTHER_PRIOR, SLIP};

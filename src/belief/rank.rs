@@ -4,6 +4,7 @@ use super::crowd::{Bins, Look, MOST_BINS, Shown};
 use super::effort::{Key, effort};
 use super::evidence::Evidence;
 use super::particles::Particles;
+use super::stated::Stated;
 use super::weigh::{Belief, SLIP};
 use crate::terms::{State, Tool};
 use rayon::prelude::*;
@@ -66,14 +67,23 @@ impl Belief {
         let table = || vec![[0.0; MOST_BINS + 1]; crowd.parts];
         let columns = self.particles.columns.par_iter().map_init(table, |table, column| {
             let key = Key::Reading(column.reading, column.condition);
+            if self.stated(key).is_some() {
+                return None;
+            }
             let (minutes, bins) = open(key).zip(column.bins.as_ref())?;
             Some(suggestion(key, crowd.reading(bins, table), minutes))
         });
         let looks = self.particles.looks.par_iter().map_init(table, |table, look| {
             let key = Key::Observation(look.observation);
+            if self.stated(key).is_some() {
+                return None;
+            }
             open(key).map(|minutes| suggestion(key, crowd.look(look, table), minutes))
         });
-        let mut found: Vec<Suggestion> = columns.chain(looks).flatten().collect();
+        let stated = self.stated.par_iter().map_init(table, |table, stated| {
+            open(stated.key()).map(|minutes| suggestion(stated.key(), crowd.stated(stated, table), minutes))
+        });
+        let mut found: Vec<Suggestion> = columns.chain(looks).chain(stated).flatten().collect();
         found.sort_by(|a, b| b.gain_per_minute.total_cmp(&a.gain_per_minute).then(a.key.cmp(&b.key)));
         found
     }
@@ -113,6 +123,18 @@ impl<'a> Crowd<'a> {
             blur(&mut row[..bins.count], &bins.blur);
         }
         information(table, bins.count)
+    }
+
+    fn stated(&self, stated: &Stated, table: &mut [[f64; MOST_BINS + 1]]) -> f64 {
+        let count = stated.outcomes().len();
+        clear(table, count);
+        for (block, part) in &self.blocks {
+            let row = stated.of(self.particles.faults()[*block]);
+            for (sum, p) in table[*part].iter_mut().zip(row) {
+                *sum += self.belief.by_fault[*block] * p;
+            }
+        }
+        information(table, count)
     }
 
     fn look(&self, look: &Look, table: &mut [[f64; MOST_BINS + 1]]) -> f64 {

@@ -1,8 +1,10 @@
 //! Evidence in, weights out.
 
 use super::crowd::Column;
+use super::effort::Key;
 use super::evidence::Evidence;
 use super::particles::Particles;
+use super::stated::Stated;
 use crate::instrument::{Sample, Seen, SharedBias, Uncertainty};
 use crate::terms::{Condition, Fault, Observation, Part, Reading, Tool};
 use std::collections::BTreeMap;
@@ -35,6 +37,8 @@ pub(super) struct Taken {
 #[derive(Debug, Clone)]
 pub struct Belief {
     pub(super) particles: Arc<Particles>,
+    /// Tests whose likelihood the tree states.
+    pub(super) stated: Arc<Vec<Stated>>,
     /// By fault: log prior of one of its cars.
     prior: Vec<f64>,
     log_weights: Vec<f64>,
@@ -50,17 +54,18 @@ impl Belief {
     /// A belief without evidence, with the priors of the catalogue.
     pub fn new(particles: Arc<Particles>) -> Self {
         let priors = particles.priors().to_vec();
-        Self::with_priors(particles, &priors)
+        Self::stating(particles, &priors, Vec::new())
     }
 
-    /// A belief without evidence; `priors` in the order of [`Particles::faults`], only their ratios matter. Missing ones
-    /// count as zero.
-    pub fn with_priors(particles: Arc<Particles>, priors: &[f64]) -> Self {
+    /// A belief without evidence, with priors and likelihoods that a tree states. `priors` in the order of [`Particles::faults`],
+    /// only their ratios matter; missing ones count as zero. What is `stated` of a test counts in place of the model.
+    pub fn stating(particles: Arc<Particles>, priors: &[f64], stated: Vec<Stated>) -> Self {
         let sum: f64 = priors.iter().sum();
         let each = (1.0 - OTHER_PRIOR) / (sum * particles.per_fault() as f64);
         let prior =
             (0..particles.faults().len()).map(|b| (priors.get(b).unwrap_or(&0.0) * each).ln()).collect();
         let mut belief = Self {
+            stated: Arc::new(stated),
             prior,
             log_weights: Vec::new(),
             log_other: 0.0,
@@ -73,13 +78,6 @@ impl Belief {
         };
         belief.start();
         belief.normalise();
-        belief
-    }
-
-    /// The same evidence over other cars, such as a larger draw; priors of the catalogue.
-    pub fn over(&self, particles: Arc<Particles>) -> Self {
-        let mut belief = Self::new(particles);
-        belief.recompute(&self.evidence().cloned().collect::<Vec<_>>());
         belief
     }
 
@@ -145,7 +143,7 @@ impl Belief {
         let blocks: Vec<usize> =
             (0..self.prior.len()).filter(|b| particles.faults()[*b].part() == part).collect();
         let (stale, kept): (Vec<Evidence>, Vec<Evidence>) =
-            self.evidence().cloned().partition(|e| blocks.iter().any(|b| touches(&particles, *b, e)));
+            self.evidence().cloned().partition(|e| blocks.iter().any(|b| self.touches(*b, e)));
         for block in blocks.iter().filter(|b| particles.faults()[**b] != Fault::NoFault) {
             self.prior[*block] += KEPT.ln();
         }
@@ -244,7 +242,16 @@ impl Belief {
                 self.read(&mut taken, (reading, condition), (seen, slip), uncertainty, tool);
             }
             Evidence::Observation { observation, outcome } => {
-                self.look(&mut taken, observation, &outcome);
+                match self.stated(Key::Observation(observation)) {
+                    Some(stated) => self.verdict(&mut taken, stated, &outcome),
+                    None => self.look(&mut taken, observation, &outcome),
+                }
+            }
+            Evidence::Verdict { reading, condition, verdict } => {
+                match self.stated(Key::Reading(reading, condition)) {
+                    Some(stated) => self.verdict(&mut taken, stated, &verdict),
+                    None => taken.counts = false,
+                }
             }
             Evidence::DoesNotRun { condition } => self.stands(&mut taken, condition),
         }
@@ -300,7 +307,28 @@ impl Belief {
         }
     }
 
-    #[allow(clippy::cast_possible_truncation)] // As above.
+    /// What the tree states of a test, if it does.
+    pub(super) fn stated(&self, key: Key) -> Option<&Stated> {
+        self.stated.iter().find(|s| s.key() == key)
+    }
+
+    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
+    fn verdict(&self, taken: &mut Taken, stated: &Stated, outcome: &str) {
+        let Some(which) = stated.outcomes().iter().position(|o| o == outcome) else {
+            taken.counts = false;
+            return;
+        };
+        taken.other = -(stated.outcomes().len() as f64).ln();
+        for (block, fault) in self.particles.faults().iter().enumerate() {
+            let row = stated.of(*fault);
+            let best = row.iter().copied().fold(0.0, f64::max);
+            let range = self.particles.range(block);
+            taken.gains[range.clone()].fill(row[which].ln() as f32);
+            taken.off[range].fill((2.0 * (best / row[which]).ln()) as f32);
+        }
+    }
+
+    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
     fn look(&self, taken: &mut Taken, observation: Observation, outcome: &str) {
         let particles = &self.particles;
         let Some(which) = observation.outcomes().iter().position(|o| o.id == outcome) else {
@@ -322,7 +350,7 @@ impl Belief {
         }
     }
 
-    #[allow(clippy::cast_possible_truncation)] // As above.
+    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
     fn stands(&self, taken: &mut Taken, condition: Condition) {
         let Some(r) = Particles::running(condition) else {
             taken.counts = false;
@@ -352,13 +380,60 @@ impl Belief {
             each.push(if weight > 0.0 { sum / weight } else { 0.0 });
         }
         let least = f64::MIN_POSITIVE;
-        taken.ratios = each.iter().map(|l| (l.max(least) / all.max(least)).ln()).collect();
+        // What never happens by its prior neither rises nor falls.
+        let moved = |(l, prior): (&f64, &f64)| {
+            if prior.is_finite() { (l.max(least) / all.max(least)).ln() } else { 0.0 }
+        };
+        taken.ratios = each.iter().zip(&self.prior).map(moved).collect();
+    }
+
+    /// Whether a fault changes what this evidence shows, so that mending it makes the evidence stale.
+    fn touches(&self, block: usize, evidence: &Evidence) -> bool {
+        let particles = &self.particles;
+        if let Some(stated) = evidence.key().and_then(|key| self.stated(key)) {
+            let off = |(a, b): (&f64, &f64)| (a - b).abs() > CHANGED;
+            return stated.of(particles.faults()[block]).iter().zip(stated.of(Fault::NoFault)).any(off);
+        }
+        let fault = particles.faults()[block];
+        let Some(sound) = particles.block(Fault::NoFault) else { return true };
+        let pairs = || particles.range(block).zip(particles.range(sound));
+        match evidence {
+            Evidence::Reading { reading, condition, uncertainty, tool, .. } => {
+                if fault == Fault::GaugeFaulty {
+                    return *tool == Tool::PressureGauge;
+                }
+                let Some(column) = particles.column(*reading, *condition) else { return true };
+                let changed = |(a, b): &(usize, usize)| {
+                    let (a, b) = (column.values[*a], column.values[*b]);
+                    // A reading that only one of the two has is changed by the fault.
+                    a.is_finite() != b.is_finite() || f64::from((a - b).abs()) > uncertainty.total()
+                };
+                // One car in twenty is enough: the worst cases of a fault are those that are mended.
+                20 * pairs().filter(changed).count() > particles.per_fault()
+            }
+            Evidence::Observation { observation, .. } => {
+                let Some(look) = particles.looks.iter().find(|l| l.observation == *observation) else {
+                    return true;
+                };
+                let off = |(a, b): (&f64, &f64)| (a - b).abs() > CHANGED;
+                let sound = &look.shown[sound];
+                (0..particles.per_fault()).any(|i| look.shown[block].of(i).iter().zip(sound.of(i)).any(off))
+            }
+            Evidence::Verdict { .. } => true,
+            Evidence::DoesNotRun { condition } => Particles::running(*condition)
+                .is_none_or(|r| particles.range(block).any(|p| !particles.runs[r][p])),
+        }
     }
 }
 
+/// A probability of an outcome that moves by more than this is changed.
+const CHANGED: f64 = 0.1;
+
 fn condition_of(evidence: &Evidence) -> Option<Condition> {
     match evidence {
-        Evidence::Reading { condition, .. } | Evidence::DoesNotRun { condition } => Some(*condition),
+        Evidence::Reading { condition, .. }
+        | Evidence::Verdict { condition, .. }
+        | Evidence::DoesNotRun { condition } => Some(*condition),
         Evidence::Observation { .. } => None,
     }
 }
@@ -398,37 +473,5 @@ fn distance(sample: &Sample, bias: SharedBias) -> f64 {
         Seen::Value(_) => off,
         Seen::AtLeast(_) => off.max(0.0),
         Seen::AtMost(_) => off.min(0.0),
-    }
-}
-
-/// Whether a fault changes what this evidence shows, so that mending it makes the evidence stale.
-fn touches(particles: &Particles, block: usize, evidence: &Evidence) -> bool {
-    let fault = particles.faults()[block];
-    let Some(sound) = particles.block(Fault::NoFault) else { return true };
-    let pairs = || particles.range(block).zip(particles.range(sound));
-    match evidence {
-        Evidence::Reading { reading, condition, uncertainty, tool, .. } => {
-            if fault == Fault::GaugeFaulty {
-                return *tool == Tool::PressureGauge;
-            }
-            let Some(column) = particles.column(*reading, *condition) else { return true };
-            let changed = |(a, b): &(usize, usize)| {
-                let (a, b) = (column.values[*a], column.values[*b]);
-                // A reading that only one of the two has is changed by the fault.
-                a.is_finite() != b.is_finite() || f64::from((a - b).abs()) > uncertainty.total()
-            };
-            // One car in twenty is enough: the worst cases of a fault are those that are mended.
-            20 * pairs().filter(changed).count() > particles.per_fault()
-        }
-        Evidence::Observation { observation, .. } => {
-            let Some(look) = particles.looks.iter().find(|l| l.observation == *observation) else {
-                return true;
-            };
-            let off = |(a, b): (&f64, &f64)| (a - b).abs() > 0.1;
-            let sound = &look.shown[sound];
-            (0..particles.per_fault()).any(|i| look.shown[block].of(i).iter().zip(sound.of(i)).any(off))
-        }
-        Evidence::DoesNotRun { condition } => Particles::running(*condition)
-            .is_none_or(|r| particles.range(block).any(|p| !particles.runs[r][p])),
     }
 }

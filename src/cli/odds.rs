@@ -1,10 +1,16 @@
 //! `odds TABLE`: what a table of faults, tests and outcomes says after some evidence, and what to test next.
 
+use super::walk::load_tree;
 use super::{Done, Failure, Output, note, read_text};
+use crate::faults::entry;
+use crate::library::Library;
 use crate::quantity::figures;
-use crate::table::{Evidence, Optimum, Plan, Posterior, Ranking, Table, TableError};
+use crate::table::{Evidence, Optimum, Plan, Posterior, Ranking, Table, TableError, Test};
+use crate::terms::Fault;
 use crate::text::one_line;
+use crate::tree::Key;
 use serde_json::{Map, Value, json};
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use unicode_width::UnicodeWidthStr;
 
@@ -16,7 +22,7 @@ use unicode_width::UnicodeWidthStr;
 faultwalk odds fixtures/tables/no-prime.json --evidence fuse=good --evidence pump-voltage=none --json"
 )]
 pub struct Args {
-    /// The table file; - reads standard input.
+    /// The table file, or a tree file (.yaml) whose steps state likelihoods; - reads standard input.
     table: PathBuf,
     /// What has been seen, a test and its outcome; may be given more than once.
     #[arg(long, value_name = "TEST=OUTCOME", num_args = 1.., action = clap::ArgAction::Append)]
@@ -25,6 +31,9 @@ pub struct Args {
     #[arg(long)]
     optimum: bool,
 }
+
+/// A table with remarks, or all that is wrong with it.
+type Made = Result<(Table, Vec<String>), Vec<TableError>>;
 
 /// What was worked out.
 struct Answer {
@@ -36,8 +45,9 @@ struct Answer {
 
 /// Prints odds, ranking and, if asked, the optimum.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
-    let text = read_text(&args.table)?;
-    let (table, remarks) = Table::from_json(&text).map_err(|errors| refused(args, &errors))?;
+    let is_tree = args.table.extension().is_some_and(|e| e == "yaml" || e == "yml");
+    let made = if is_tree { of_tree(args)? } else { Table::from_json(&read_text(&args.table)?) };
+    let (table, remarks) = made.map_err(|errors| refused(args, &errors))?;
     for remark in remarks {
         note(format!("{}: {remark}", args.table.display()));
     }
@@ -52,6 +62,36 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         answer.as_text(out)?;
     }
     Ok(Done::Fine)
+}
+
+/// What a tree states of priors and likelihoods as a table: a test a step, its minutes as the cost. Of steps that ask the same thing the
+/// first counts, as in a walk.
+fn of_tree(args: &Args) -> Result<Made, Failure> {
+    let tree = load_tree(&Library::embedded(), &args.table.to_string_lossy())?;
+    let of_catalogue = |fault: &Fault| (*fault, entry(*fault).prior);
+    let priors = match &tree.priors[..] {
+        [] => tree.finds.iter().map(of_catalogue).filter(|(_, p)| *p > 0.0).collect(),
+        stated => stated.to_vec(),
+    };
+    let sum: f64 = priors.iter().map(|(_, p)| p).sum();
+    let mut asked = BTreeSet::new();
+    let mut tests = Vec::new();
+    for step in &tree.steps {
+        let (Some(likelihood), Some(key)) = (&step.likelihood, Key::of(&step.kind)) else { continue };
+        if asked.insert(key) {
+            let rows = priors.iter().map(|(fault, _)| likelihood.of(*fault).to_vec()).collect();
+            tests.push(Test::new(step.id.clone(), step.minutes.max(0.1), likelihood.outcomes.clone(), rows));
+        }
+    }
+    if tests.is_empty() {
+        return Err(Failure::Input(format!(
+            "expected a tree whose steps state a 'likelihood:', found none in '{}'; the odds of a walk on it come from the model: \
+             'faultwalk walk {} --rig RIG --answers FILE --json'",
+            tree.id, tree.id
+        )));
+    }
+    let faults = priors.into_iter().map(|(fault, p)| (fault.id().to_owned(), p / sum)).collect();
+    Ok(Table::new(faults, tests))
 }
 
 /// Every mistake in the table, one a line, under the name of the file.

@@ -108,7 +108,7 @@ fn run(
         findings: flat.findings.into_iter().flatten().collect(),
         handovers: flat.handovers,
         undo,
-        table: document.table.clone(),
+        priors: document.priors.clone(),
         files: flat.files,
         digest,
     })
@@ -312,6 +312,7 @@ impl Flat<'_> {
             timer: step.timer,
             at: step.at,
             cannot: step.cannot.as_ref().map(|t| self.target(document, t, &at("cannot/next"), names)),
+            likelihood: step.likelihood.clone(),
         }
     }
 

@@ -60,14 +60,7 @@ pub fn of(step: &Step, edge: Edge) -> (Marks, Marks) {
 
 /// Every reading and look that some step of the tree takes.
 pub fn taken(tree: &Tree) -> HashSet<Key> {
-    tree.steps
-        .iter()
-        .filter_map(|s| match &s.kind {
-            StepKind::Read(read) => Some(Key::Reading(read.reading, read.at)),
-            StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
-            _ => None,
-        })
-        .collect()
+    tree.steps.iter().filter_map(|s| Key::of(&s.kind)).collect()
 }
 
 /// Whether `edge` can be gone at all in a tree that takes only what is in `taken`.

@@ -1,29 +1,25 @@
 //! Which faults still stand, in lines.
 
 use crate::quantity::figures;
-use crate::session::{Advice, Crowd, Session};
-
-/// Below this probability a fault counts as set aside.
-const ASIDE: f64 = 0.005;
+use crate::session::{Advice, Crowd, Session, twentieths};
 
 /// Every fault that still stands with what moved it, and what would tell most now. The simulated cars it takes are drawn once.
 pub fn standing(session: &Session, crowd: &mut Option<Crowd>) -> Vec<String> {
     let crowd = crowd.get_or_insert_with(|| Crowd::draw(session.rig()));
     let outlook = session.outlook(crowd, true);
     let mut lines = vec!["Still standing, by the odds of everything seen:".to_owned()];
-    for suspect in outlook.suspects.iter().filter(|s| s.probability >= ASIDE) {
+    for suspect in outlook.still_standing() {
         let moved: Vec<String> = suspect
             .moved
             .iter()
             .map(|(what, up)| format!("{} by {what}", if *up { "raised" } else { "lowered" }))
             .collect();
         let why = if moved.is_empty() { String::new() } else { format!("; {}", moved.join("; ")) };
-        lines.push(format!("  {}: {}{why}", suspect.fault.name(), share(suspect.probability)));
+        lines.push(format!("  {}: {}{why}", suspect.fault.name(), twentieths(suspect.probability)));
     }
-    lines.push(format!("  something in no catalogue: {}", share(outlook.other)));
-    if let Some(worst) = &outlook.misfit {
-        lines.push(format!("No single fault explains everything well. What fits worst: {worst}."));
-    }
+    lines.push(format!("  something in no catalogue: {}", twentieths(outlook.other)));
+    lines.extend(outlook.misfit_words());
+    lines.extend(outlook.odd_words());
     if let Some(Advice { what, minutes, step }) = &outlook.next {
         lines.push(format!(
             "What would tell most for its time now: {what}, about {} min.",
@@ -32,9 +28,4 @@ pub fn standing(session: &Session, crowd: &mut Option<Crowd>) -> Vec<String> {
         lines.extend(step.as_ref().map(|step| format!("To do it now, before its turn, type: take {step}")));
     }
     lines
-}
-
-/// A probability in hundredths, for a voice to read.
-fn share(p: f64) -> String {
-    if p < 0.01 { "under 1 in 100".to_owned() } else { format!("{:.0} in 100", (p * 100.0).min(99.0)) }
 }

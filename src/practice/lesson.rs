@@ -3,12 +3,12 @@
 use super::exercise::Exercise;
 use super::moves::{Move, moves};
 use super::standing::{Standing, Stop, mixture_at_raised};
-use crate::belief::Evidence;
+use crate::belief::{Evidence, Key};
 use crate::faults::CannotApply;
 use crate::instrument::{Verdict, judge, quantile};
 use crate::quantity::{Datum, UnitSystem, figures, show};
 use crate::rig::Rig;
-use crate::session::{Bench, FaultyCar, expectation, instrument_for, seen_at};
+use crate::session::{Bench, FaultyCar, expectation, instrument_for, seen_at, stated};
 use crate::terms::{Fault, Observation, Part, Reading, ReadingDatum, Tool};
 use crate::tree::{Edge, Read, StepKind, Tree};
 use crate::walk::Band;
@@ -260,18 +260,21 @@ impl Lesson {
         let at_least = instrument.range.is_some_and(|r| si >= r.high);
         let expected = expectation(&self.rig, read, place).ok().flatten();
         let verdict = expected.as_ref().map(|e| judge(si, e.uncertainty, e.band.low, e.band.high).verdict);
+        let reading = seen_at(read.reading, place, self.rig.car.regulator.style);
+        let condition = read.at;
+        let evidence = match stated(&self.tree, &self.rig, Key::Reading(reading, condition)) {
+            Some(_) => {
+                let verdict = verdict.map_or_else(String::new, |v| v.id().to_owned());
+                Evidence::Verdict { reading, condition, verdict }
+            }
+            None => {
+                Evidence::Reading { reading, condition, si, uncertainty, tool: read.with, at_least, times: 1 }
+            }
+        };
         Given {
             result: self.shown(read.reading, si),
             expected: expected.as_ref().map(|e| self.band(read.reading, &e.band)),
-            evidence: Some(Evidence::Reading {
-                reading: seen_at(read.reading, place, self.rig.car.regulator.style),
-                condition: read.at,
-                si,
-                uncertainty,
-                tool: read.with,
-                at_least,
-                times: 1,
-            }),
+            evidence: Some(evidence),
             edge: match verdict {
                 Some(Verdict::Low) => Edge::Low,
                 Some(Verdict::High) => Edge::High,

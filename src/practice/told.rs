@@ -4,6 +4,7 @@ use super::lesson::{Lesson, STOP_MINUTES};
 use super::order::way;
 use super::standing::Standing;
 use crate::belief::{Available, Belief, Particles};
+use crate::session::first_belief;
 use crate::terms::{Fault, Part};
 use std::sync::Arc;
 
@@ -71,7 +72,7 @@ impl Lesson {
     /// What the moves told, and what the cheapest order would have been. Takes about as long as drawing a rig's simulated cars.
     pub fn debrief(&self) -> Debrief {
         let particles = Arc::new(Particles::draw(&self.rig, PER_FAULT, 1));
-        let mut belief = Belief::new(particles.clone());
+        let mut belief = first_belief(&self.tree, &self.rig, &particles);
         let mut told = Vec::new();
         for done in &self.log {
             let before = belief.part_odds();
@@ -100,7 +101,7 @@ impl Lesson {
     }
 
     fn cheapest(&self, particles: &Arc<Particles>) -> Cheapest {
-        let mut belief = Belief::new(particles.clone());
+        let mut belief = first_belief(&self.tree, &self.rig, particles);
         let mut standing = Standing::default();
         let mut available = Available { tools: self.exercise.tools.clone(), ..Available::default() };
         let mut steps: Vec<(String, f64)> = Vec::new();

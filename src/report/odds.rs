@@ -31,7 +31,7 @@ impl Beliefs {
             return None;
         }
         let particles = Arc::new(Particles::draw(rig, PER_FAULT, SEED));
-        Some(Self { before: Belief::new(particles.clone()), after: session.belief(&particles) })
+        Some(Self { before: session.first_belief(&particles), after: session.belief(&particles) })
     }
 }
 
@@ -49,6 +49,9 @@ fn words(evidence: &Evidence) -> String {
         Evidence::Observation { observation, outcome } => {
             let name = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
             format!("{}: {name}", observation.name())
+        }
+        Evidence::Verdict { reading, condition, verdict } => {
+            format!("{}, {}: {verdict}", reading.name(), condition.name())
         }
         Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
     }

@@ -37,11 +37,11 @@ impl Against {
         (self.probability >= STRONG).then_some(self.fault)
     }
 
-    /// In words.
-    pub fn words(&self) -> String {
+    /// What speaks against it, in one sentence or two.
+    pub fn says(&self) -> String {
         let rather = twentieths(self.probability);
         let named = self.named.map(twentieths);
-        let mut text = match (self.likely(), named) {
+        match (self.likely(), named) {
             (Some(fault), None) => format!("All that was seen speaks for {} ({rather}).", fault.name()),
             (Some(Fault::NoFault), Some(named)) => {
                 format!("By all that was seen nothing is wrong ({rather}); this stands at {named}.")
@@ -56,12 +56,18 @@ impl Against {
                 "By all that was seen this stands at {}, and nothing else stands out. Read again what does not go with the rest.",
                 named.unwrap_or_default()
             ),
-        };
-        if let Some(test) = &self.test {
-            let minutes = figures(test.minutes, 2);
-            text = format!("{text} Before any part is bought: {}, about {minutes} min.", test.what);
         }
-        text
+    }
+
+    /// What speaks against it, and the test that would tell.
+    pub fn words(&self) -> String {
+        match &self.test {
+            None => self.says(),
+            Some(test) => {
+                let minutes = figures(test.minutes, 2);
+                format!("{} Before any part is bought: {}, about {minutes} min.", self.says(), test.what)
+            }
+        }
     }
 }
 

@@ -30,6 +30,7 @@ pub use expectation::{Expectation, Width, expectation, seen_at};
 pub use facts::car_facts;
 pub use instruments::{describe, instrument_for};
 pub use logged::{Offer, TAKE_FROM_LOG};
+pub use odds::{first_belief, stated};
 pub use one::{Ask, Session, StepView};
 pub use outlook::{Advice, Crowd, Outlook, Standing, Suspect, twentieths};
 pub use overview::{OVERVIEW, Point, ledger, points, reference_advice, station_pressures};

@@ -5,12 +5,13 @@ use super::expectation::seen_at;
 use super::instruments::instrument_for;
 use super::logged::{log_instrument, log_tool};
 use super::one::Session;
-use crate::belief::{Available, Belief, Evidence, Key, Particles, Suggestion};
+use crate::belief::{Available, Belief, Evidence, Key, Particles, Stated, Suggestion};
 use crate::physics;
-use crate::terms::{Condition, Tool};
-use crate::tree::StepKind;
+use crate::rig::Rig;
+use crate::terms::{Condition, Fault, Reading, Tool};
+use crate::tree::{Step, StepKind, Tree};
 use crate::walk::{Event, Given, Reason, Taken};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 impl Session {
@@ -23,6 +24,11 @@ impl Session {
             match (&tree.steps[index].kind, given) {
                 (StepKind::Read(read), Given::Read { taken }) => {
                     let reading = seen_at(taken.reading, taken.place, self.rig().car.regulator.style);
+                    let key = Key::Reading(reading, taken.condition);
+                    if stated(tree, self.rig(), key).is_some() {
+                        latest.insert(key, by_verdict(reading, taken));
+                        continue;
+                    }
                     let (instrument, tool, spread) = match &taken.log {
                         Some(log) => {
                             (log_instrument(self.rig(), taken.reading), log_tool(reading), log.spread)
@@ -42,7 +48,7 @@ impl Session {
                         at_least: at_ceiling || top || typed_at_least(&taken.typed),
                         times: self.times(taken),
                     };
-                    latest.insert(Key::Reading(reading, taken.condition), evidence);
+                    latest.insert(key, evidence);
                 }
                 (StepKind::Observe { observation, .. }, Given::Answered { outcome, .. }) => {
                     let evidence =
@@ -73,9 +79,14 @@ impl Session {
         u32::try_from(count).unwrap_or(u32::MAX).max(1)
     }
 
+    /// The belief over a rig's particles before anything was given.
+    pub fn first_belief(&self, particles: &Arc<Particles>) -> Belief {
+        first_belief(self.tree(), self.rig(), particles)
+    }
+
     /// The belief over a rig's particles after everything given so far.
     pub fn belief(&self, particles: &Arc<Particles>) -> Belief {
-        let mut belief = Belief::new(particles.clone());
+        let mut belief = self.first_belief(particles);
         for evidence in self.evidence() {
             belief.take(evidence);
         }
@@ -106,13 +117,44 @@ impl Session {
 
     /// The test that a step of the tree is, if it is one.
     pub(super) fn test_of(&self, index: usize) -> Option<Key> {
-        match &self.tree().steps[index].kind {
-            StepKind::Read(read) => {
-                let place = read.places.first().copied();
-                Some(Key::Reading(seen_at(read.reading, place, self.rig().car.regulator.style), read.at))
-            }
-            StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
-            _ => None,
-        }
+        test_of(&self.tree().steps[index], self.rig())
     }
+}
+
+/// A reading as evidence by its verdict alone.
+fn by_verdict(reading: Reading, taken: &Taken) -> Evidence {
+    Evidence::Verdict { reading, condition: taken.condition, verdict: taken.verdict.id().to_owned() }
+}
+
+fn test_of(step: &Step, rig: &Rig) -> Option<Key> {
+    match &step.kind {
+        StepKind::Read(read) => {
+            let place = read.places.first().copied();
+            Some(Key::Reading(seen_at(read.reading, place, rig.car.regulator.style), read.at))
+        }
+        StepKind::Observe { observation, .. } => Some(Key::Observation(*observation)),
+        _ => None,
+    }
+}
+
+/// The likelihood that the tree states of a test, at whichever of its steps.
+pub fn stated(tree: &Tree, rig: &Rig, key: Key) -> Option<Stated> {
+    let mut steps = tree.steps.iter().filter(|s| s.likelihood.is_some());
+    let l = steps.find(|s| test_of(s, rig) == Some(key))?.likelihood.clone()?;
+    Some(Stated::new(key, l.outcomes, l.rows, l.rest))
+}
+
+/// The belief over a rig's particles with what the tree states of priors and likelihoods, and no evidence.
+pub fn first_belief(tree: &Tree, rig: &Rig, particles: &Arc<Particles>) -> Belief {
+    let weight =
+        |fault: &Fault| tree.priors.iter().find(|(f, _)| f == fault).map_or(0.0, |(_, weight)| *weight);
+    let mut priors: Vec<f64> = particles.faults().iter().map(weight).collect();
+    // A tree that says nothing, or nothing of any fault this car can have.
+    if priors.iter().sum::<f64>() <= 0.0 {
+        priors = particles.priors().to_vec();
+    }
+    let with = tree.steps.iter().filter(|s| s.likelihood.is_some());
+    let keys: BTreeSet<Key> = with.filter_map(|s| test_of(s, rig)).collect();
+    let stated = keys.into_iter().filter_map(|key| stated(tree, rig, key)).collect();
+    Belief::stating(particles.clone(), &priors, stated)
 }

@@ -69,6 +69,39 @@ pub struct Outlook {
     pub against: Option<Against>,
 }
 
+/// Below this probability a fault counts as set aside.
+const ASIDE: f64 = 0.005;
+
+impl Outlook {
+    /// The faults that still stand, the likeliest first.
+    pub fn still_standing(&self) -> impl Iterator<Item = &Suspect> {
+        self.suspects.iter().filter(|s| s.probability >= ASIDE)
+    }
+
+    /// The faults that what was seen sets aside.
+    pub fn set_aside(&self) -> impl Iterator<Item = &Suspect> {
+        self.suspects.iter().filter(|s| s.probability < ASIDE)
+    }
+
+    /// What to say where no fault explains everything.
+    pub fn misfit_words(&self) -> Option<String> {
+        self.misfit.as_ref().map(|worst| {
+            format!(
+                "No single fault in the catalogue explains everything. A slip, the gauge, two faults at once, or one that is not in it? What fits worst: {worst}."
+            )
+        })
+    }
+
+    /// What to say where one thing does not go with the rest.
+    pub fn odd_words(&self) -> Option<String> {
+        self.odd.as_ref().map(|odd| {
+            format!(
+                "One thing does not go with all the rest: {odd}. Read it again before anything else; a slip is likelier than a rare fault."
+            )
+        })
+    }
+}
+
 /// A test worth doing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Advice {
@@ -109,6 +142,9 @@ fn words(evidence: &Evidence) -> String {
         Evidence::Observation { observation, outcome } => {
             let outcome = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
             format!("{}: {outcome}", observation.name())
+        }
+        Evidence::Verdict { reading, condition, verdict } => {
+            format!("{}, {}: {verdict}", reading.name(), condition.name())
         }
         Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
     }

@@ -3,6 +3,7 @@
 //! `Step`, `Arm`, `Answer` and their kin are generic over how a target is written: `String` in a [`Document`] (one file, as
 //! authored), [`Target`] in a [`Tree`] (flat, everything resolved). The default is the flat form.
 
+use super::likelihood::Likelihood;
 use super::when::When;
 use crate::quantity::Measure;
 use crate::terms::{Caution, Complaint, Condition, Fault, Observation, Outcome, Place, Reading, State, Tool};
@@ -83,8 +84,8 @@ pub struct Tree {
     pub handovers: Vec<Handover>,
     /// How each state is undone; one entry a state.
     pub undo: Vec<StateUndo>,
-    /// Reserved: the inference table of a tree without a physical model.
-    pub table: Option<String>,
+    /// How common each fault is, where the tree says other than the catalogue; only the ratios count.
+    pub priors: Vec<(Fault, f64)>,
     /// Every file the graph was made of; the first is the tree's own.
     pub files: Vec<SourceFile>,
     /// SHA-256 over names and texts of all files, in hexadecimal; a journal names the tree by it.
@@ -166,6 +167,8 @@ pub struct Step<T = Target> {
     pub at: Option<Condition>,
     /// Where to go when it cannot be done, if that may be.
     pub cannot: Option<T>,
+    /// How likely each outcome is with each fault, where the author states it.
+    pub likelihood: Option<Likelihood>,
 }
 
 /// What a step is.
@@ -477,8 +480,8 @@ pub struct Document {
     pub handovers: Vec<Handover>,
     /// How it undoes states.
     pub undo: Vec<StateUndo<UndoBy>>,
-    /// Reserved: the inference table of a tree without a physical model.
-    pub table: Option<String>,
+    /// How common each fault is, where the tree says other than the catalogue; only the ratios count.
+    pub priors: Vec<(Fault, f64)>,
     /// Its text.
     pub file: SourceFile,
 }

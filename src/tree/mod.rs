@@ -10,6 +10,7 @@
 
 mod diagnostic;
 mod graph;
+mod likelihood;
 mod load;
 mod node;
 mod positions;
@@ -32,6 +33,7 @@ pub use graph::{
     Answer, Arm, Confirm, Document, Edge, Expect, Expected, FileKind, Finding, Handover, Include, Origin,
     Read, SourceFile, StateUndo, Step, StepKind, Target, Tree, Undecided, UndoBy,
 };
+pub use likelihood::Likelihood;
 pub use load::{Heading, heading, load};
 pub use node::Place;
 pub use positions::Positions;

@@ -172,8 +172,9 @@ pub(crate) struct RawFile {
     pub handovers: Opt<Entries<RawHandover>>,
     /// How each state made here is undone.
     pub states: Opt<Entries<RawState>>,
-    /// Reserved: an inference table for trees without a physical model.
-    pub table: Opt<String>,
+    /// How common each fault is where this tree is used, if other than by the catalogue: a weight above zero by fault; only the
+    /// ratios count, and a fault left out never happens.
+    pub priors: Opt<Entries<f64>>,
 }
 
 /// One step, of whichever kind.
@@ -243,6 +244,9 @@ pub(crate) struct RawStep {
     pub timer: Opt<String>,
     /// Where it goes when it cannot be done.
     pub cannot: Opt<RawNext>,
+    /// Read- and observe-steps: the probability of each outcome with a fault, by fault and outcome, `else` for all other faults; for
+    /// what the physical model does not know.
+    pub likelihood: Opt<Entries<Entries<f64>>>,
 }
 
 /// A target on its own.

@@ -3,6 +3,7 @@
 use super::graph::{
     Confirm, Document, Expected, FileKind, Finding, Handover, Origin, SourceFile, StateUndo, UndoBy,
 };
+use super::likelihood;
 use super::raw::{Entries, Opt, RawFile, RawFinding, RawHandover};
 use super::resolve_step;
 use crate::terms::{Fault, State, nearest};
@@ -206,6 +207,7 @@ pub(super) fn document(raw: &RawFile, file: &SourceFile) -> Result<Document, Vec
     let findings = entries(&raw.findings).iter().map(|(id, f)| finding(id, f, raw, &mut cx)).collect();
     let handovers = entries(&raw.handovers).iter().map(|(id, h)| handover(id, h, &mut cx)).collect();
     let undo = undo(raw, &mut cx);
+    let priors = likelihood::priors(&raw.priors, &mut cx);
     if !cx.problems.is_empty() {
         return Err(cx.problems);
     }
@@ -223,7 +225,7 @@ pub(super) fn document(raw: &RawFile, file: &SourceFile) -> Result<Document, Vec
         findings,
         handovers,
         undo,
-        table: raw.table.0.clone(),
+        priors,
         file: file.clone(),
     })
 }
@@ -300,7 +302,9 @@ fn names(raw: &RawFile, kind: FileKind, cx: &mut Context) {
 fn keys_of_kind(raw: &RawFile, kind: FileKind, cx: &mut Context) {
     let stray: &[(&str, bool)] = match kind {
         FileKind::Tree => &[("needs", raw.needs.0.is_some()), ("exits", raw.exits.0.is_some())],
-        FileKind::Procedure => &[("complaints", raw.complaints.0.is_some())],
+        FileKind::Procedure => {
+            &[("complaints", raw.complaints.0.is_some()), ("priors", raw.priors.0.is_some())]
+        }
     };
     for (key, _) in stray.iter().filter(|(_, there)| *there) {
         let (word, other) = match kind {

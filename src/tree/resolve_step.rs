@@ -1,6 +1,7 @@
 //! One step: which kind it is, that its keys fit the kind, and what its quantities and targets mean.
 
 use super::graph::{Answer, Arm, Expect, Include, Origin, Read, Step, StepKind, Undecided};
+use super::likelihood::likelihood;
 use super::raw::{ExpectedBy, Opt, RawExpect, RawNext, RawStep};
 use super::resolve::{Context, Problem, is_kebab, minutes};
 use super::resolve_when::when;
@@ -40,6 +41,7 @@ const KEYS: &[(&str, &[&str])] = &[
     ("minutes", &["next", "read", "observe"]),
     ("timer", &["next", "read", "observe"]),
     ("cannot", &["next", "read", "observe"]),
+    ("likelihood", &["read", "observe"]),
 ];
 
 fn there(raw: &RawStep, key: &str) -> bool {
@@ -71,6 +73,7 @@ fn there(raw: &RawStep, key: &str) -> bool {
         "minutes" => raw.minutes.0.is_some(),
         "timer" => raw.timer.0.is_some(),
         "cannot" => raw.cannot.0.is_some(),
+        "likelihood" => raw.likelihood.0.is_some(),
         _ => false,
     }
 }
@@ -161,6 +164,7 @@ pub(super) fn step(id: &str, raw: &RawStep, cx: &mut Context) -> Step<String> {
         timer: timer(raw, &path, cx),
         at: raw.at.0,
         cannot: raw.cannot.0.as_ref().map(|n| cx.target(&n.next, &format!("{path}/cannot"), "next")),
+        likelihood: likelihood(raw, &path, cx),
     }
 }
 

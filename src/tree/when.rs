@@ -1,5 +1,6 @@
 //! Conditions that choose-steps branch on: facts of the car and the latest results, evaluated without side effects.
 
+use super::graph::StepKind;
 use crate::terms::{
     Condition, Induction, LoadBy, Observation, Outcome, PressureModel, PumpType, Reading, Station,
     SupplyStyle, Tip,
@@ -104,6 +105,17 @@ pub enum Key {
     Reading(Reading, Condition),
     /// An observation.
     Observation(Observation),
+}
+
+impl Key {
+    /// What a step of this kind leaves behind, if it is a reading or a look.
+    pub fn of<T>(kind: &StepKind<T>) -> Option<Self> {
+        match kind {
+            StepKind::Read(read) => Some(Self::Reading(read.reading, read.at)),
+            StepKind::Observe { observation, .. } => Some(Self::Observation(*observation)),
+            _ => None,
+        }
+    }
 }
 
 impl fmt::Display for Key {

@@ -1,5 +1,7 @@
 //! The belief from outside: simulated readings in, odds, doubts and suggestions out.
 
+mod stated;
+
 use faultwalk::belief::{Available, Belief, Evidence, Key, PartState, Particles, instrument};
 use faultwalk::faults::{apply, entry, gauge_error, shows};
 use faultwalk::instrument::Uncertainty;

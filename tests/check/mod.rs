@@ -169,10 +169,12 @@ fn the_list_of_rules_in_the_guide_is_the_one_the_program_has() {
 }
 
 #[test]
-fn the_template_tree_passes_check_without_a_word() {
-    let path = root().join("fixtures/template-tree.yaml");
-    let found = check_file(&root().join("trees"), &path);
-    assert!(found.is_empty(), "{}", faultwalk::tree::render_all(&found));
+fn the_template_tree_and_the_one_with_likelihoods_pass_check_without_a_word() {
+    for name in ["template-tree", "stated-likelihood"] {
+        let path = root().join(format!("fixtures/{name}.yaml"));
+        let found = check_file(&root().join("trees"), &path);
+        assert!(found.is_empty(), "{}", faultwalk::tree::render_all(&found));
+    }
 }
 
 #[test]

@@ -1,8 +1,12 @@
 //! An end that the odds speak against says so before a part is bought, in the dialogue and in the report.
 
 use super::{lines, rig, session, talk};
-use faultwalk::session::{Against, Bench, Crowd, FaultyCar, Session, Simulated, drive, end_id};
+use faultwalk::belief::{Available, Evidence, Key, Particles, Suggestion};
+use faultwalk::session::{Against, Ask, Bench, Crowd, FaultyCar, Session, Simulated, drive, end_id};
 use faultwalk::terms::{Condition, Fault, Observation, Outcome, Part, Place, Reading, Tool};
+use faultwalk::tree::StepKind;
+use faultwalk::walk::Given;
+use std::sync::Arc;
 
 /// A car on which some looks show nothing and some readings can't be taken.
 struct Blind<'a> {
@@ -76,4 +80,109 @@ fn an_end_that_the_odds_share_is_left_alone() {
 fn a_walk_that_has_come_to_no_end_is_not_spoken_against() {
     let rig = rig("orchard-pickup");
     assert_eq!(against(&session(&rig, "runs-lean")), None);
+}
+
+/// The walk as it stood when it came to its end, before anything was put back.
+fn at_its_end(walked: &Session) -> Session {
+    let events = walked.events();
+    let replayed = (0..=events.len()).rev().map(|n| {
+        Session::replay(walked.rig().clone(), walked.tree().clone(), events[..n].iter().cloned()).unwrap()
+    });
+    let mut found = replayed.filter(|s| matches!(s.ask(), Ask::Finding(_) | Ask::Handover(_)));
+    found.next().unwrap()
+}
+
+/// The step of the walk that read this, and what was typed.
+fn read_at(session: &Session, reading: Reading, condition: Condition) -> (String, String) {
+    let mut found = session.state().path().filter_map(|(index, given)| match given {
+        Given::Read { taken } if (taken.reading, taken.condition) == (reading, condition) => {
+            Some((session.tree().steps[index].id.clone(), taken.typed.clone()))
+        }
+        _ => None,
+    });
+    found.next().unwrap()
+}
+
+fn evidence_of(session: &Session, what: Reading) -> (bool, u32) {
+    let all = session.evidence();
+    let mut found = all.iter().filter_map(|e| match e {
+        Evidence::Reading { reading, at_least, times, .. } if *reading == what => Some((*at_least, *times)),
+        _ => None,
+    });
+    found.next().unwrap()
+}
+
+#[test]
+fn what_is_read_again_alike_counts_twice_and_beyond_the_scale_is_at_least() {
+    let mut at_end = at_its_end(&walked(Fault::FeedFilterBlocked, 0.8, &[], &[]));
+    let (step, typed) = read_at(&at_end, Reading::PumpVoltage, Condition::Prime);
+    assert_eq!(evidence_of(&at_end, Reading::PumpVoltage), (false, 1));
+    at_end.change(&step, &typed, None).unwrap();
+    assert_eq!(evidence_of(&at_end, Reading::PumpVoltage), (false, 2));
+    at_end.change(&step, "> 13 V", None).unwrap();
+    assert!(evidence_of(&at_end, Reading::PumpVoltage).0);
+}
+
+#[test]
+fn a_slip_is_asked_for_again_and_only_what_is_read_twice_alike_rings_the_alarm() {
+    let mut at_end = at_its_end(&walked(Fault::FeedFilterBlocked, 0.8, &[], &[]));
+    let crowd = Crowd::draw(at_end.rig());
+    let before = at_end.outlook(&crowd, false);
+    assert_eq!((before.odd, before.misfit), (None, None));
+
+    // A volt meter on the wrong terminal: no fault takes the voltage away and leaves the rest as it is.
+    let (step, _) = read_at(&at_end, Reading::PumpVoltage, Condition::Prime);
+    at_end.change(&step, "2.1 V", None).unwrap();
+    let slip = at_end.outlook(&crowd, false);
+    let asked = slip.odd_words().unwrap();
+    assert!(
+        asked.contains("voltage at the pump") && asked.contains("Read it again before anything else"),
+        "{asked}"
+    );
+    assert_eq!(slip.misfit_words(), None);
+
+    at_end.change(&step, "2.1 V", None).unwrap();
+    let alarm = at_end.outlook(&crowd, false);
+    let rung = alarm.misfit_words().unwrap();
+    assert!(rung.contains("No single fault in the catalogue explains everything"), "{rung}");
+    assert_eq!(alarm.odd, None, "what was read twice is not asked for a third time");
+}
+
+#[test]
+fn a_test_given_up_for_want_of_a_tool_is_not_offered_again() {
+    let flow = [Reading::ReturnFlow];
+    let looks = [Observation::StrainerByEye];
+    let without = walked(Fault::InletStrainerBlocked, 0.9, &looks, &flow);
+    let given_up = |s: &Session| {
+        s.state().path().any(|(i, given)| {
+            matches!(given, Given::Cannot { .. })
+                && matches!(&s.tree().steps[i].kind, StepKind::Read(read) if flow.contains(&read.reading))
+        })
+    };
+    assert!(given_up(&without));
+    let belief = without.belief(&Arc::new(Particles::draw(without.rig(), 16, 1)));
+    let asks = |all: &[Suggestion]| all.iter().any(|s| s.key == Key::Reading(flow[0], Condition::Prime));
+    assert!(asks(&belief.rank(&Available::default())));
+    assert!(!asks(&without.suggestions(&belief)));
+}
+
+#[test]
+fn an_end_that_names_nothing_says_what_the_odds_speak_for() {
+    let rig = rig("orchard-pickup");
+    let mut walked = session(&rig, "electrical-only");
+    let car = FaultyCar::new(&rig, &[(Fault::InletHoseCollapsed, 0.9)]).unwrap();
+    drive(&mut walked, &Simulated { bench: &car, tools: None, repaired: None }).unwrap();
+    assert_eq!(end_id(&walked).as_deref(), Some("nothing"));
+    let said = against(&walked).unwrap();
+    assert_eq!((said.likely(), said.named), (Some(Fault::InletHoseCollapsed), None));
+    assert!(said.says().starts_with("All that was seen speaks for inlet hose collapsed"), "{}", said.says());
+    assert_eq!(
+        said.words(),
+        format!(
+            "{} Before any part is bought: {}, about {} min.",
+            said.says(),
+            said.test.as_ref().unwrap().what,
+            said.test.as_ref().unwrap().minutes
+        )
+    );
 }

@@ -36,6 +36,7 @@ rules! {
     handover_advice,
     leak_check_unseen,
     left_to_reckon,
+    likelihood_differs,
     limits_absurd,
     limits_crossed,
     limits_too_close,

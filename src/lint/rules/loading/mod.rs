@@ -14,6 +14,7 @@ pages! {
     anchor,
     bad_confirm,
     bad_id,
+    bad_likelihood,
     bad_quantity,
     bad_undo,
     dangling_target,
