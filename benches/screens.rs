@@ -8,17 +8,21 @@
 // A bench that can't open its case has nothing to measure.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, missing_docs)]
 
+use faultwalk::case::{Case, CaseFolder, Header};
 use faultwalk::library::Library;
 use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
 use faultwalk::session::{Crowd, FaultyCar, Session, Simulated, drive};
 use faultwalk::terms::Fault;
-use faultwalk::tui::{App, Door, Key, Look, Msg, Places, Settings, draw};
+use faultwalk::tui::{Action, App, Door, Key, Look, Msg, Places, Settings, draw};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
+
+const RIG: &str = "fixtures/rigs/orchard-pickup.yaml";
 
 struct Desk {
     app: App,
@@ -63,7 +67,7 @@ impl Desk {
             ..Places::default()
         };
         let mut door = Door::open(places, Settings::default()).unwrap();
-        let rig = std::fs::read_to_string("fixtures/rigs/orchard-pickup.yaml").unwrap();
+        let rig = std::fs::read_to_string(RIG).unwrap();
         door.begin_with("short-walk", &rig, "lean on hills").unwrap();
         let app = App::new(Box::new(door), Look::default(), Settings::default());
         let mut desk = Self { app, now: Duration::ZERO, _folder: folder };
@@ -95,6 +99,7 @@ impl Desk {
 
 fn main() {
     keys_to_frames();
+    pages_of_a_long_case();
     divan::main();
 }
 
@@ -202,18 +207,65 @@ fn a_reading_taken(bencher: divan::Bencher) {
     });
 }
 
-/// The odds after every reading and look of a whole walk of the longest tree: the most that is reckoned between a key and its frame.
-#[divan::bench(sample_count = 50)]
-fn the_odds_of_a_long_case(bencher: divan::Bencher) {
-    let text = std::fs::read_to_string("fixtures/rigs/orchard-pickup.yaml").unwrap();
+/// A whole walk of the longest tree on a car with a fault that is found late.
+fn long_walk(case: Option<Case>) -> Session {
+    let text = std::fs::read_to_string(RIG).unwrap();
     let rig = Arc::new(Rig::parse("orchard-pickup.yaml", &text).unwrap());
     let tree = Arc::new(Library::embedded().tree("runs-lean").unwrap());
     let car = FaultyCar::new(&rig, &[(Fault::ExhaustLeakBeforeSensor, 0.7)]).unwrap();
     let sound = FaultyCar::new(&rig, &[]).unwrap();
     let source = Simulated { bench: &car, tools: None, repaired: Some(&sound) };
-    let mut session = Session::begin(rig.clone(), tree, None, UnitSystem::Metric).unwrap();
+    let mut session = Session::begin(rig, tree, case, UnitSystem::Metric).unwrap();
     drive(&mut session, &source).unwrap();
     assert!(session.evidence().len() > 10, "{}", session.evidence().len());
-    let crowd = Crowd::draw(&rig);
+    session
+}
+
+/// From the key to the frame of every page of a long case, the best and the longest of the runs: what no page may hold up.
+fn pages_of_a_long_case() {
+    let folder = tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap();
+    let cases = folder.path().join("cases");
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let header = Header {
+        tree: tree.id.clone(),
+        tree_digest: tree.digest.clone(),
+        rig: std::fs::read_to_string(RIG).unwrap(),
+        ..Header::default()
+    };
+    let case: Case = CaseFolder::open(Some(&cases)).unwrap().create(header).unwrap();
+    let id = case.id().to_owned();
+    drop(long_walk(Some(case)));
+    let mut times: BTreeMap<&str, Vec<Duration>> = BTreeMap::new();
+    for _ in 0..RUNS {
+        let places = Places { cases: Some(cases.clone()), ..Places::default() };
+        let mut door = Door::open(places, Settings::default()).unwrap();
+        door.resume(&id).unwrap();
+        let app = App::new(Box::new(door), Look::default(), Settings::default());
+        let mut desk = Desk { app, now: Duration::ZERO, _folder: tempfile::tempdir().unwrap() };
+        desk.send(Msg::Resize(80, 24));
+        times.entry("(work that came)").or_default().extend(desk.odds_come());
+        for action in Action::ALL {
+            if matches!(action, Action::Next | Action::Pause | Action::Leak | Action::Back | Action::Cannot) {
+                continue;
+            }
+            let begun = Instant::now();
+            desk.app.act_on(action);
+            std::hint::black_box(desk.frame());
+            times.entry(action.name()).or_default().push(begun.elapsed());
+            times.entry("(work that came)").or_default().extend(desk.odds_come());
+        }
+    }
+    println!("pages of a long case, best and longest of {RUNS} runs:");
+    for (name, times) in times {
+        let (best, longest) = (times.iter().min().unwrap(), times.iter().max().unwrap());
+        println!("  {name}: {best:?}, {longest:?}");
+    }
+}
+
+/// The odds after every reading and look of a whole walk of the longest tree, which is reckoned beside the screens.
+#[divan::bench(sample_count = 50)]
+fn the_odds_of_a_long_case(bencher: divan::Bencher) {
+    let session = long_walk(None);
+    let crowd = Crowd::draw(session.rig());
     bencher.bench_local(|| session.outlook(&crowd, true));
 }

@@ -11,7 +11,7 @@ use super::view;
 use std::time::Duration;
 
 /// How often work beside the screens is looked at while it runs.
-const LOOK_EVERY: Duration = Duration::from_millis(100);
+const LOOK_EVERY: Duration = Duration::from_millis(30);
 /// After typing stopped for so long, what is typed is kept as a draft.
 const DRAFT_AFTER: Duration = Duration::from_millis(800);
 /// The same key again within this time is one held down, not one pressed twice.
@@ -80,6 +80,11 @@ impl App {
         [timer, self.draft_due, self.look_due].into_iter().flatten().min()
     }
 
+    /// Whether work goes on beside the screens whose result they wait for.
+    pub fn working(&self) -> bool {
+        self.desk.busy()
+    }
+
     /// Takes a message at time `now`.
     pub fn update(&mut self, now: Duration, msg: Msg) -> Effect {
         self.now = now.max(self.now);
@@ -126,6 +131,8 @@ impl App {
             if news {
                 self.model.lesson = self.desk.lesson().map(Box::new);
                 self.refresh();
+                self.page_anew();
+                self.hear();
             }
             self.look_later();
         }
@@ -289,7 +296,26 @@ impl App {
     /// Shows a page of the case.
     pub(super) fn page(&mut self, page: Page, title: &str) {
         let paras = self.desk.page(page);
+        self.look_soon();
         self.open(Screen::Page { title: title.to_owned(), paras, page: Some(page) });
+    }
+
+    /// Shows anew a page that waited for work beside the screens.
+    fn page_anew(&mut self) {
+        if let Screen::Page { paras, page: Some(page @ (Page::Report | Page::Standing)), .. } =
+            &mut self.model.screen
+        {
+            *paras = self.desk.page(*page);
+        }
+    }
+
+    /// Says what came of work done beside the screens.
+    pub(super) fn hear(&mut self) {
+        match self.desk.said() {
+            Some(Ok(what)) => self.say(&what),
+            Some(Err(error)) => self.refuse(&error),
+            None => {}
+        }
     }
 
     /// Shows the list of cases.

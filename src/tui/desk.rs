@@ -449,9 +449,11 @@ pub trait Desk {
     /// The fuel circuit with what is known.
     fn circuit(&self) -> Option<Circuit>;
     /// A page of the open case, or of the car taken.
-    fn page(&self, page: Page) -> Vec<Para>;
-    /// Writes the report beside the cases; gives where.
-    fn save_report(&mut self) -> Result<String, String>;
+    fn page(&mut self, page: Page) -> Vec<Para>;
+    /// Begins to write the report beside the cases; [`Desk::said`] tells where it is.
+    fn save_report(&mut self);
+    /// What came of work done beside the screens, in words, the one time it has come.
+    fn said(&mut self) -> Option<Result<String, String>>;
     /// Writes the five lines for a ticket beside the cases; gives where.
     fn save_summary(&mut self) -> Result<String, String>;
     /// Writes the case as one file that another agent opens with nothing asked again; gives where.

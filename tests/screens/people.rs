@@ -158,6 +158,7 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
             break;
         }
         one_step(&mut b, &tree, &broken, &sound);
+        b.odds_come();
     }
     let (before, better) = offered.expect("no step of the walk offered another test");
     b.keys("<c-s>").sees("T does it now, before its turn.").keys("t");

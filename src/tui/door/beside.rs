@@ -1,6 +1,7 @@
 //! Work that takes longer than a person waits for a key, done beside the screens; its result is looked for now and then.
 
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::time::Duration;
 
 /// A result to come; nothing when no work was begun, or its result was taken.
 #[derive(Debug)]
@@ -30,16 +31,22 @@ impl<T: Send + 'static> Beside<T> {
 
     /// The result, the one time it has come.
     pub fn take(&mut self) -> Option<T> {
-        match self.0.as_ref()?.try_recv() {
-            Ok(result) => {
-                self.0 = None;
-                Some(result)
-            }
-            Err(TryRecvError::Disconnected) => {
-                self.0 = None;
-                None
-            }
-            Err(TryRecvError::Empty) => None,
+        self.wait(Duration::ZERO)
+    }
+
+    /// The result, if it comes within this time.
+    pub fn wait(&mut self, at_most: Duration) -> Option<T> {
+        let came = self.0.as_ref()?.recv_timeout(at_most);
+        if !matches!(came, Err(RecvTimeoutError::Timeout)) {
+            self.0 = None;
+        }
+        came.ok()
+    }
+
+    /// Waits for the end of the work, whatever comes of it.
+    pub fn finish(&mut self) {
+        if let Some(receiver) = self.0.take() {
+            let _ = receiver.recv();
         }
     }
 }

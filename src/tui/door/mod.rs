@@ -6,6 +6,7 @@ mod drafts;
 mod kept;
 mod lesson;
 mod pages;
+mod reckoning;
 mod remark;
 mod step;
 mod summary;
@@ -22,15 +23,15 @@ use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::{Answering, Library};
 use crate::quantity::figures;
 use crate::rig::{Rig, name_in};
-use crate::session::{Crowd, Outlook, Session};
+use crate::session::Session;
 use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
 use crate::walk::Event;
-use beside::Beside;
 use cars::CarDraft;
 use drafts::Drafts;
 use jiff::Timestamp;
 use lesson::Practice;
+use reckoning::Reckoning;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -59,9 +60,7 @@ pub struct Door {
     car: CarDraft,
     session: Option<Session>,
     drafts: Drafts,
-    crowd: Option<Crowd>,
-    coming: Beside<Crowd>,
-    outlook: Option<Outlook>,
+    reckoning: Reckoning,
     practice: Option<Practice>,
 }
 
@@ -85,9 +84,7 @@ impl Door {
             car: CarDraft::default(),
             session: None,
             drafts: Drafts::open(unbegun),
-            crowd: None,
-            coming: Beside::nothing(),
-            outlook: None,
+            reckoning: Reckoning::nothing(),
             practice: None,
         })
     }
@@ -126,28 +123,18 @@ impl Door {
         };
         let case: Case = folder.create(header).map_err(|e| e.to_string())?;
         let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), self.settings.units);
-        self.session = Some(session.map_err(|e| e.to_string())?);
+        let session = session.map_err(|e| e.to_string())?;
+        self.reckoning = Reckoning::of(&session);
+        self.session = Some(session);
         self.drafts.begun();
-        self.draw_crowd();
         Ok(())
     }
 
-    /// Begins to draw the simulated cars of the open case's rig beside everything else.
-    fn draw_crowd(&mut self) {
-        (self.crowd, self.coming, self.outlook) = (None, Beside::nothing(), None);
+    /// Something was given: what is reckoned from it is reckoned anew.
+    fn renew(&mut self) {
         if let Some(session) = &self.session {
-            let rig = session.rig().clone();
-            self.coming = Beside::begin("odds", move || Crowd::draw(&rig));
+            self.reckoning.renew(session);
         }
-    }
-
-    /// Reckons the odds anew after something was given.
-    fn renew_odds(&mut self) {
-        self.outlook = self
-            .session
-            .as_ref()
-            .zip(self.crowd.as_ref())
-            .map(|(session, crowd)| session.outlook(crowd, true));
     }
 
     fn open_case(&mut self, name: &str) -> Result<Option<String>, String> {
@@ -174,9 +161,10 @@ impl Door {
         let rig = Rig::parse("the rig kept in the case", rig).map_err(|e| e.to_string())?;
         let drafts = case.drafts();
         let session = Session::resume(Arc::new(rig), Arc::new(tree), case, self.settings.units);
-        self.session = Some(session.map_err(|e| e.to_string())?);
+        let session = session.map_err(|e| e.to_string())?;
+        self.reckoning = Reckoning::of(&session);
+        self.session = Some(session);
         self.drafts.of(drafts);
-        self.draw_crowd();
         Ok(Some(said.join(" ")).filter(|s| !s.is_empty()))
     }
 
@@ -259,7 +247,7 @@ impl Desk for Door {
     fn leave(&mut self) {
         self.session = None;
         self.drafts.of(Vec::new());
-        (self.crowd, self.coming, self.outlook) = (None, Beside::nothing(), None);
+        self.reckoning = Reckoning::nothing();
     }
 
     fn case_id(&self) -> Option<String> {
@@ -326,7 +314,7 @@ impl Desk for Door {
 
     fn prompt(&self) -> Prompt {
         match &self.session {
-            Some(session) => step::prompt(session, self.outlook.as_ref()),
+            Some(session) => step::prompt(session, self.reckoning.outlook()),
             None => Prompt::Broken("No case is open.".into()),
         }
     }
@@ -357,7 +345,7 @@ impl Desk for Door {
                 String::new()
             }
         };
-        self.renew_odds();
+        self.renew();
         Ok(said)
     }
 
@@ -386,7 +374,7 @@ impl Desk for Door {
             Act::TakeUp(step) => session.send(Event::TakenUp { step }),
         };
         done.map_err(|e| e.to_string())?;
-        self.renew_odds();
+        self.renew();
         Ok(())
     }
 
@@ -407,7 +395,7 @@ impl Desk for Door {
             .collect();
         let said = (!aside.is_empty())
             .then(|| format!("Changed. No longer on the way, and kept aside: {}.", aside.join("; ")));
-        self.renew_odds();
+        self.renew();
         Ok(said)
     }
 
@@ -416,28 +404,37 @@ impl Desk for Door {
     }
 
     fn circuit(&self) -> Option<Circuit> {
-        self.session.as_ref().map(|s| step::circuit(s, self.outlook.as_ref()))
+        self.session.as_ref().map(|s| step::circuit(s, self.reckoning.last_outlook()))
     }
 
-    fn page(&self, page: Page) -> Vec<Para> {
-        match &self.session {
-            Some(session) if page == Page::Summary => summary::page(session, self.outlook.as_ref()),
-            Some(session) => pages::of_case(session, page, self.settings.units, self.crowd.as_ref()),
-            None => match self.car.rig() {
+    fn page(&mut self, page: Page) -> Vec<Para> {
+        match (&self.session, page) {
+            (Some(session), Page::Summary) => summary::page(session, self.reckoning.outlook()),
+            (Some(session), Page::Report) => pages::report_page(self.reckoning.report(session)),
+            (Some(session), page) => {
+                pages::of_case(session, page, self.settings.units, self.reckoning.outlook())
+            }
+            (None, page) => match self.car.rig() {
                 Ok(rig) => pages::of_car(&rig, page, self.settings.units),
                 Err(error) => vec![Para::Text(error)],
             },
         }
     }
 
-    fn save_report(&mut self) -> Result<String, String> {
-        let session = self.session.as_ref().ok_or("No case is open.")?;
-        pages::save_report(session)
+    fn save_report(&mut self) {
+        if let Some(session) = &self.session {
+            self.reckoning.save_report(session);
+        }
+    }
+
+    fn said(&mut self) -> Option<Result<String, String>> {
+        let said = self.reckoning.said()?;
+        Some(said.map(|place| format!("The report is at {place}")))
     }
 
     fn save_summary(&mut self) -> Result<String, String> {
         let session = self.session.as_ref().ok_or("No case is open.")?;
-        summary::save(session, self.outlook.as_ref())
+        summary::save(session, self.reckoning.outlook())
     }
 
     fn hand_over_file(&mut self) -> Result<String, String> {
@@ -458,15 +455,12 @@ impl Desk for Door {
     }
 
     fn busy(&self) -> bool {
-        self.coming.busy() || self.practice.as_ref().is_some_and(Practice::busy)
+        self.reckoning.busy() || self.practice.as_ref().is_some_and(Practice::busy)
     }
 
     fn poll(&mut self) -> bool {
         let debrief = self.practice.as_mut().is_some_and(Practice::poll);
-        let Some(crowd) = self.coming.take() else { return debrief };
-        self.crowd = Some(crowd);
-        self.renew_odds();
-        true
+        self.reckoning.poll(self.session.as_ref()) || debrief
     }
 
     fn settle(&mut self, settings: Settings) {

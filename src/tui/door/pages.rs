@@ -2,14 +2,16 @@
 
 use super::super::desk::{Page, Para};
 use super::super::plan;
+use super::reckoning::Made;
 use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
 use crate::report::{self, Report};
 use crate::rig::Rig;
-use crate::session::{self, Ask, Crowd, Session, Suspect, twentieths};
+use crate::session::{self, Ask, Outlook, Session, Suspect, twentieths};
 use crate::terms::Condition;
 use crate::tree::StepKind;
+use std::path::Path;
 
 fn text(t: impl Into<String>) -> Para {
     Para::Text(t.into())
@@ -20,11 +22,10 @@ fn pair(name: impl Into<String>, value: impl Into<String>) -> Para {
 }
 
 /// A page of a case.
-pub fn of_case(session: &Session, page: Page, units: UnitSystem, crowd: Option<&Crowd>) -> Vec<Para> {
+pub fn of_case(session: &Session, page: Page, units: UnitSystem, outlook: Option<&Outlook>) -> Vec<Para> {
     match page {
         Page::Why => why(session),
-        Page::Standing => standing(session, crowd),
-        Page::Report => report_page(session),
+        Page::Standing => standing(session, outlook),
         page => of_car(session.rig(), page, units),
     }
 }
@@ -103,33 +104,19 @@ fn leads_to(session: &Session, target: crate::tree::Target) -> String {
     }
 }
 
-/// Below this probability a fault counts as set aside.
-const ASIDE: f64 = 0.005;
 /// How many faults the report's page names with their odds; the saved report names all.
 const MOST_ODDS: usize = 12;
 
-fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
-    let Some(crowd) = crowd else {
-        let mut paras = vec![text("The odds are still being reckoned; open this page again in a moment.")];
+fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
+    let Some(outlook) = outlook else {
+        let mut paras = vec![text("The odds are being reckoned.")];
         paras.push(Para::Head("What was seen so far".into()));
         paras.extend(seen(session));
         return paras;
     };
-    let outlook = session.outlook(crowd, true);
     let mut paras = Vec::new();
-    if let Some(worst) = &outlook.misfit {
-        paras.push(Para::Judged(
-            Verdict::Undecided,
-            format!(
-                "No single fault in the catalogue explains everything. A slip, the gauge, two faults at once, or one that is not in it? What fits worst: {worst}."
-            ),
-        ));
-    }
-    if let Some(odd) = &outlook.odd {
-        paras.push(text(format!(
-            "One thing does not go with all the rest: {odd}. Read it again before anything else; a slip is likelier than a rare fault."
-        )));
-    }
+    paras.extend(outlook.misfit_words().map(|words| Para::Judged(Verdict::Undecided, words)));
+    paras.extend(outlook.odd_words().map(text));
     if let Some((reading, instead)) = &outlook.fragile {
         paras.push(text(format!(
             "It hangs on one reading: without '{reading}' it would point to the {}. Worth repeating.",
@@ -144,12 +131,12 @@ fn standing(session: &Session, crowd: Option<&Crowd>) -> Vec<Para> {
         )));
     }
     paras.push(Para::Head("By the odds of everything seen".into()));
-    for suspect in outlook.suspects.iter().filter(|s| s.probability >= ASIDE) {
+    for suspect in outlook.still_standing() {
         paras.push(pair(twentieths(suspect.probability), line_of(suspect)));
     }
     paras.push(pair(twentieths(outlook.other), "something in no catalogue"));
     paras.push(Para::Head("Set aside".into()));
-    for suspect in outlook.suspects.iter().filter(|s| s.probability < ASIDE) {
+    for suspect in outlook.set_aside() {
         paras.push(Para::Item(line_of(suspect)));
     }
     paras
@@ -249,18 +236,12 @@ fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
     paras
 }
 
-fn made(session: &Session) -> Result<Report, String> {
-    let lines = session
-        .case()
-        .map(crate::case::Case::lines)
-        .ok_or("This case is not kept on disk, so it has no report.")?;
-    report::build(lines, session.tree(), session.rig()).map_err(|e| e.to_string())
-}
-
-fn report_page(session: &Session) -> Vec<Para> {
-    match made(session) {
-        Ok(report) => report_paras(&report),
-        Err(error) => vec![text(error)],
+/// The report, or that it is being made, or why there is none.
+pub fn report_page(made: Option<&Made>) -> Vec<Para> {
+    match made {
+        Some(Ok(report)) => report_paras(report),
+        Some(Err(error)) => vec![text(error)],
+        None => vec![text("The report is being made.")],
     }
 }
 
@@ -333,18 +314,16 @@ fn report_paras(r: &Report) -> Vec<Para> {
     paras
 }
 
-/// Writes the report beside the case, as a page, as Markdown and as JSON.
-pub fn save_report(session: &Session) -> Result<String, String> {
-    let report = made(session)?;
-    let case = session.case().ok_or("This case is not kept on disk, so there is no place for its report.")?;
-    let path = case.path().with_extension("html");
-    let json = serde_json::to_string_pretty(&report).map_err(|e| e.to_string())?;
-    let write = |path: &std::path::Path, text: &str| {
+/// Writes the report beside the case whose journal lies at `path`, as a page, as Markdown and as JSON; says where.
+pub fn save_report(report: &Report, path: &Path) -> Result<String, String> {
+    let page = path.with_extension("html");
+    let json = serde_json::to_string_pretty(report).map_err(|e| e.to_string())?;
+    let write = |path: &Path, text: &str| {
         std::fs::write(path, text)
             .map_err(|e| format!("could not write the report at {}: {e}", path.display()))
     };
-    write(&path, &report::html(&report)?)?;
-    write(&case.path().with_extension("md"), &report::markdown(&report))?;
-    write(&case.path().with_extension("json"), &json)?;
-    Ok(format!("{}, a page to read and print; .md for a ticket and .json beside it", path.display()))
+    write(&page, &report::html(report)?)?;
+    write(&path.with_extension("md"), &report::markdown(report))?;
+    write(&path.with_extension("json"), &json)?;
+    Ok(format!("{}, a page to read and print; .md for a ticket and .json beside it", page.display()))
 }

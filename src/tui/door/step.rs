@@ -278,8 +278,7 @@ fn axis(read: &Read, e: &Expectation, unit: &Unit) -> (f64, f64) {
 
 /// How far a value lies outside its band, in words; empty inside.
 fn off_by(si: f64, band: &Band, unit: &Unit) -> String {
-    let zero = unit.from_si(0.0);
-    let by = |d: f64| format!("by {} {unit}", figures(unit.from_si(d) - zero, 2)).trim_end().to_owned();
+    let by = |d: f64| format!("by {} {unit}", figures(unit.difference(d), 2)).trim_end().to_owned();
     match (band.low, band.high) {
         (Some(low), _) if si < low => by(low - si),
         (_, Some(high)) if si > high => by(si - high),
@@ -401,7 +400,8 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
     FindingData {
         id: f.id.clone(),
         says: f.says.clone(),
-        sure: outlook.map(|o| sure(f, o)),
+        // Where the odds speak against it, that says how it stands.
+        sure: outlook.filter(|o| o.against.is_none()).map(|o| sure(f, o)),
         against: against(outlook),
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
@@ -467,7 +467,7 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
     let here = asked.and_then(|r| Spot::of_reading(r.reading, place));
     for (part, spot) in circuit.parts.iter_mut().zip(plan::spots(rig, place)) {
         let latest = readings.iter().rev().find(|t| Spot::of_reading(t.reading, t.place) == Some(spot));
-        part.reading = latest.map(|t| (t.with_unit(), Some(verdict(t.verdict))));
+        part.reading = latest.map(|t| (t.said(), Some(verdict(t.verdict))));
         part.here = here == Some(spot);
         let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;
         let (state, chance) = outlook.map_or((PartState::Open, 0.0), |o| stands(spot, o));

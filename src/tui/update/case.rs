@@ -282,10 +282,10 @@ fn closed(app: &mut App, key: Key) {
 }
 
 fn save_report(app: &mut App) {
-    match app.desk.save_report() {
-        Ok(place) => app.say(&format!("The report is at {place}")),
-        Err(error) => app.refuse(&error),
-    }
+    app.desk.save_report();
+    app.say("The report is being written.");
+    app.hear();
+    app.look_soon();
 }
 
 /// Opens an earlier step to be corrected; one that was put off is taken up instead.
