@@ -215,7 +215,7 @@ fn long_walk(case: Option<Case>) -> Session {
     let car = FaultyCar::new(&rig, &[(Fault::ExhaustLeakBeforeSensor, 0.7)]).unwrap();
     let sound = FaultyCar::new(&rig, &[]).unwrap();
     let source = Simulated { bench: &car, tools: None, repaired: Some(&sound) };
-    let mut session = Session::begin(rig, tree, case, UnitSystem::Metric).unwrap();
+    let mut session = Session::begin(rig.clone(), tree, case, UnitSystem::Metric).unwrap();
     drive(&mut session, &source).unwrap();
     assert!(session.evidence().len() > 10, "{}", session.evidence().len());
     session

@@ -2,7 +2,8 @@
 
 use super::standing::standing;
 use super::{PlainError, show, words};
-use crate::session::{Ask, Crowd, Session, SessionError, StepView};
+use crate::rig::Field;
+use crate::session::{Ask, Crowd, Session, SessionError, StepView, instrument_fields};
 use crate::terms::Place;
 use crate::tree::StepKind;
 use crate::walk::{Event, Reason};
@@ -124,6 +125,13 @@ fn talk(
                 }
                 continue;
             }
+            "instrument" => match another(session, rest) {
+                Ok(lines) => {
+                    say(out, &lines)?;
+                    continue;
+                }
+                Err(error) => Err(error),
+            },
             "back" => session.send(Event::Back),
             "note" => session.send(Event::NoteAdded {
                 step: session.state().open_step().map(|i| session.tree().steps[i].id.clone()),
@@ -153,6 +161,36 @@ fn talk(
             Err(error) => say(out, &[format!("Error: {error}")])?,
         }
     }
+}
+
+/// What the open step is read with, after a change of it if one is given: the end of its key in the rig file, and its text.
+fn another(session: &mut Session, rest: &str) -> Result<Vec<String>, SessionError> {
+    let open = session.state().open_step().map(|i| &session.tree().steps[i].kind);
+    let Some(StepKind::Read(read)) = open else {
+        return Err(SessionError::Instrument("No reading is asked for now.".into()));
+    };
+    let fields: Vec<&Field> = instrument_fields(read.with, read.reading).collect();
+    if fields.is_empty() {
+        return Err(SessionError::Instrument(format!(
+            "What a {} reads here is taken at its common accuracy, and nothing of it can be stated.",
+            read.with.name()
+        )));
+    }
+    let end = |f: &Field| f.path.rsplit('.').next().unwrap_or(f.path).to_owned();
+    if let Some((key, text)) = rest.split_once(' ') {
+        let Some(field) = fields.iter().find(|f| end(f) == key) else {
+            let keys: Vec<String> = fields.iter().map(|f| end(f)).collect();
+            return Err(SessionError::Instrument(format!(
+                "expected one of {}, found '{key}'.",
+                keys.join(", ")
+            )));
+        };
+        session.change_instrument(vec![(field.path.to_owned(), text.trim().to_owned())])?;
+    }
+    let facts = &session.rig().facts;
+    let text =
+        |f: &Field| facts.iter().find(|fact| fact.path == f.path).map_or("", |fact| fact.text.as_str());
+    Ok(fields.iter().map(|f| format!("{}: {} (instrument {} …)", f.label, text(f), end(f))).collect())
 }
 
 fn prompt(session: &Session) -> String {

@@ -12,6 +12,7 @@ record: what was done
 report: the findings report as it stands
 note TEXT: keep a note
 place PLACE: where the gauge is connected
+instrument KEY TEXT: another instrument from here on, such as instrument range 0..60 psi; alone, what it is now
 log: take what a data log has for this step, where one is offered
 change STEP ANSWER: correct an earlier answer
 take STEP: do a step that was put off, or one that 'standing' offers before its turn

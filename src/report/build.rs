@@ -6,7 +6,7 @@ use super::{pictures, rows};
 use crate::belief::Belief;
 use crate::case::{Entry, Header, Line};
 use crate::physics;
-use crate::rig::Rig;
+use crate::rig::{Rig, field};
 use crate::session::{Session, SessionError};
 use crate::terms::{Caution, Complaint, FIRST_WORD, Fault, SignalWord, State};
 use crate::text::one_line;
@@ -111,6 +111,9 @@ fn notes(lines: &[Line<Entry>]) -> Vec<String> {
         .iter()
         .filter_map(|l| match &l.entry {
             Entry::Walk(Event::NoteAdded { text, private: false, .. }) => Some(one_line(text)),
+            Entry::Walk(Event::InstrumentChanged { facts }) => {
+                Some(format!("from here on another instrument: {}", one_line(&described(facts))))
+            }
             Entry::Walk(Event::Repaired { note }) => said("repair", note),
             Entry::Walk(Event::Accepted { note }) => said("taken without a repair", note),
             Entry::Walk(Event::HandedOver { note }) => said("handed over", note),
@@ -123,6 +126,13 @@ fn notes(lines: &[Line<Entry>]) -> Vec<String> {
             _ => None,
         })
         .collect()
+}
+
+/// An instrument as it was described in a case, by the labels of its keys.
+fn described(facts: &[(String, String)]) -> String {
+    let label = |path: &str| field(path).map_or_else(|| path.to_owned(), |f| f.label.to_owned());
+    let each: Vec<String> = facts.iter().map(|(path, text)| format!("{} {text}", label(path))).collect();
+    each.join(", ")
 }
 
 /// Every caution that stood before what was done, and before the repair of the finding; the gravest first.

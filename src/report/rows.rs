@@ -67,7 +67,7 @@ fn set_by(width: Width) -> &'static str {
 /// Half the band and what sets it. The model is asked again; where it would give another band today, that is said.
 fn tolerance(session: &Session, step: &Step, taken: &Taken) -> Option<String> {
     let StepKind::Read(read) = &step.kind else { return None };
-    let now = expectation(session.rig(), read, taken.place).ok().flatten()?;
+    let now = expectation(session.rig_when(read.with, taken), read, taken.place).ok().flatten()?;
     let near = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => (a - b).abs() <= 1e-6 * a.abs().max(b.abs()).max(1e-9),
         (a, b) => a.is_none() && b.is_none(),

@@ -78,8 +78,88 @@ impl Rig {
         Self::build(&RigText::parse(source, text)?)
     }
 
+    /// The same car with other instruments: keys under `instruments` with their texts; what is not among them stays. What changes gets
+    /// a number, so that a record tells one gauge from the next.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the texts, and any other key.
+    pub fn with_instruments(&self, changed: &[(String, String)]) -> Result<Self, RigError> {
+        let mine = |path: &str| path.starts_with("instruments.") && field(path).is_some();
+        let mut draft = RigDraft::default();
+        for fact in self.facts.iter().filter(|f| mine(&f.path) && !f.default) {
+            draft.set(&fact.path, &fact.text);
+        }
+        if let Some((path, text)) = changed.iter().find(|(path, _)| !mine(path)) {
+            return Err(RigError::no_such_instrument(path, text));
+        }
+        for (path, text) in changed {
+            draft.set(path, text);
+        }
+        let mut built = draft.rig()?;
+        let mut rig = self.clone();
+        let pairs = [
+            (&mut built.instruments.pressure, &self.instruments.pressure),
+            (&mut built.instruments.vacuum, &self.instruments.vacuum),
+            (&mut built.instruments.meter, &self.instruments.meter),
+            (&mut built.instruments.clamp, &self.instruments.clamp),
+        ];
+        for (new, old) in pairs {
+            let as_before = Instrument { name: old.name.clone(), ..new.clone() };
+            new.name = if as_before == *old { old.name.clone() } else { numbered(&old.name) };
+        }
+        rig.car.gauge_top = built.car.gauge_top;
+        rig.instruments = built.instruments;
+        for fact in rig.facts.iter_mut().filter(|f| mine(&f.path)) {
+            if let Some(new) = built.facts.iter().find(|f| f.path == fact.path) {
+                fact.clone_from(new);
+            }
+        }
+        Ok(rig)
+    }
+
     /// Whether a key was left to its default.
     pub fn is_default(&self, path: &str) -> bool {
         self.facts.iter().any(|f| f.path == path && f.default)
+    }
+}
+
+/// `pressure gauge` becomes `pressure gauge 2`, that one 3.
+fn numbered(name: &str) -> String {
+    let split = name.rsplit_once(' ').and_then(|(base, n)| Some((base, n.parse::<u32>().ok()?)));
+    let (base, number) = split.unwrap_or((name, 1));
+    format!("{base} {}", number.saturating_add(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_gauge_takes_the_place_of_one_and_leaves_the_rest() {
+        let rig = Rig::parse("car", "format: 1\ninstruments: {pressure: {range: 0..60 psi}}\n").unwrap();
+        let changed = |facts: &[(&str, &str)]| {
+            let facts: Vec<_> = facts.iter().map(|(p, t)| ((*p).to_owned(), (*t).to_owned())).collect();
+            rig.with_instruments(&facts)
+        };
+        let other = changed(&[("instruments.pressure.class", "0.25 % of span")]).unwrap();
+        assert_eq!(other.instruments.pressure.name, "pressure gauge 2");
+        assert_eq!(other.instruments.pressure.range, rig.instruments.pressure.range);
+        assert_ne!(other.instruments.pressure.accuracy, rig.instruments.pressure.accuracy);
+        assert_eq!(other.instruments.meter, rig.instruments.meter);
+        assert_eq!(other.car, rig.car);
+        let text =
+            |rig: &Rig| rig.facts.iter().find(|f| f.path == "instruments.pressure.class").cloned().unwrap();
+        assert_eq!((text(&other).text.as_str(), text(&other).default), ("0.25 % of span", false));
+        let third =
+            other.with_instruments(&[("instruments.pressure.range".into(), "0..10 bar".into())]).unwrap();
+        assert_eq!(third.instruments.pressure.name, "pressure gauge 3");
+        assert_ne!(third.car.gauge_top, rig.car.gauge_top);
+        let same = changed(&[("instruments.pressure.range", "0..60 psi")]).unwrap();
+        assert_eq!(same.instruments, rig.instruments);
+
+        let wrong = changed(&[("instruments.pressure.range", "60..0 psi")]).unwrap_err().to_string();
+        assert!(wrong.contains("range"), "{wrong}");
+        let no = changed(&[("engine.power", "300 hp")]).unwrap_err().to_string();
+        assert!(no.contains("engine.power"), "{no}");
     }
 }

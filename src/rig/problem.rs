@@ -43,3 +43,17 @@ impl fmt::Display for RigError {
 }
 
 impl std::error::Error for RigError {}
+
+impl RigError {
+    /// A key that does not describe an instrument, where only instruments can change.
+    pub(super) fn no_such_instrument(path: &str, text: &str) -> Self {
+        let message = format!(
+            "expected a key of an instrument, such as instruments.pressure.range, found '{path}: {text}'; the rest of a car stays as the case \
+             began with it"
+        );
+        Self {
+            source: "the car".into(),
+            problems: vec![Problem { path: path.to_owned(), at: None, message }],
+        }
+    }
+}

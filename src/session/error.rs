@@ -21,6 +21,8 @@ pub enum SessionError {
     NoSuchReading(String),
     /// The text is no answer to what is asked.
     NoAnswer(String),
+    /// The instrument described can't be.
+    Instrument(String),
 }
 
 impl fmt::Display for SessionError {
@@ -30,7 +32,7 @@ impl fmt::Display for SessionError {
             Self::Refused(e) => write!(f, "{e}"),
             Self::NotKept(e) => write!(f, "not kept: {e}"),
             Self::Model(e) => write!(f, "{e}"),
-            Self::NoSuchReading(e) | Self::NoAnswer(e) => f.write_str(e),
+            Self::NoSuchReading(e) | Self::NoAnswer(e) | Self::Instrument(e) => f.write_str(e),
         }
     }
 }

@@ -5,6 +5,7 @@
 //! only brings them together. It knows no screens, no reports, no proofs.
 
 mod against;
+mod another;
 mod answer;
 mod bench;
 mod drive;
@@ -22,6 +23,7 @@ mod overview;
 mod supply;
 
 pub use against::Against;
+pub use another::instrument_fields;
 pub use bench::{Bench, FaultyCar};
 pub use drive::{Answers, Driven, Reply, Simulated, Source, drive, end_id, typed};
 pub use entry::{Entry, EntryError, bare_unit, understand};

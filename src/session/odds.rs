@@ -2,7 +2,6 @@
 
 use super::entry::typed_at_least;
 use super::expectation::seen_at;
-use super::instruments::instrument_for;
 use super::logged::{log_instrument, log_tool};
 use super::one::Session;
 use crate::belief::{Available, Belief, Evidence, Key, Particles, Stated, Suggestion};
@@ -33,7 +32,10 @@ impl Session {
                         Some(log) => {
                             (log_instrument(self.rig(), taken.reading), log_tool(reading), log.spread)
                         }
-                        None => (instrument_for(self.rig(), read.with, taken.reading), read.with, 0.0),
+                        None => {
+                            let (instrument, tool) = self.taken_with(read.with, taken);
+                            (instrument, tool, 0.0)
+                        }
                     };
                     let ceiling = physics::ceiling(&self.rig().car).map(|c| c.0);
                     let at_ceiling =

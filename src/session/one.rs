@@ -69,6 +69,8 @@ type Known = HashMap<(usize, Option<Place>), Option<Expectation>>;
 /// One case in progress: the one door for every front.
 pub struct Session {
     rig: Arc<Rig>,
+    /// The car with the instruments used before, the first first.
+    earlier: Vec<Arc<Rig>>,
     tree: Arc<Tree>,
     state: State,
     events: Vec<Event>,
@@ -126,6 +128,11 @@ impl Session {
             Event::Read { taken, .. } if taken.log.is_none() => taken.place,
             _ => None,
         });
+        for event in &events {
+            if let Some(rig) = session.with_event(event)? {
+                session.use_rig(rig);
+            }
+        }
         session.events = events;
         Ok(session)
     }
@@ -160,12 +167,18 @@ impl Session {
         self.events.clear();
         self.case = None;
         self.place = None;
+        if !self.earlier.is_empty() {
+            self.rig = self.earlier.swap_remove(0);
+            self.earlier.clear();
+            self.known.borrow_mut().clear();
+        }
         self.send(begun)
     }
 
     fn empty(rig: Arc<Rig>, tree: Arc<Tree>, case: Option<Case>, units: UnitSystem) -> Self {
         Self {
             rig,
+            earlier: Vec::new(),
             tree,
             state: State::default(),
             events: Vec::new(),
@@ -175,6 +188,17 @@ impl Session {
             doubted: None,
             known: RefCell::default(),
         }
+    }
+
+    /// From here on the car with other instruments; what is expected depends on them.
+    fn use_rig(&mut self, rig: Arc<Rig>) {
+        self.earlier.push(std::mem::replace(&mut self.rig, rig));
+        self.known.borrow_mut().clear();
+    }
+
+    /// The car with the instruments used before, the first first.
+    pub(super) fn earlier_rigs(&self) -> &[Arc<Rig>] {
+        &self.earlier
     }
 
     /// The car.
@@ -228,10 +252,14 @@ impl Session {
     /// [`SessionError::Refused`] or [`SessionError::NotKept`]; the session stands where it stood.
     pub fn send(&mut self, event: Event) -> Result<(), SessionError> {
         let next = walk::step(&self.tree, &self.state, &event)?;
+        let other = self.with_event(&event)?;
         if let Some(case) = &mut self.case {
             case.append(Line::Walk(event.clone())).map_err(SessionError::NotKept)?;
         }
         self.state = next;
+        if let Some(rig) = other {
+            self.use_rig(rig);
+        }
         self.events.push(event);
         self.doubted = None;
         Ok(())

@@ -357,6 +357,8 @@ pub enum Act {
     PutBackFirst,
     /// A parked step is taken up, or a test is done before the path comes to it.
     TakeUp(String),
+    /// Another instrument from here on: keys of a rig file with their texts.
+    Instrument(Vec<(String, String)>),
 }
 
 /// The pages a case can show.
@@ -450,6 +452,8 @@ pub trait Desk {
     fn circuit(&self) -> Option<Circuit>;
     /// A page of the open case, or of the car taken.
     fn page(&mut self, page: Page) -> Vec<Para>;
+    /// What the open step is read with, as facts of the car; empty where nothing of it can be stated.
+    fn instrument(&self) -> Vec<FactLine>;
     /// Begins to write the report beside the cases; [`Desk::said`] tells where it is.
     fn save_report(&mut self);
     /// What came of work done beside the screens, in words, the one time it has come.

@@ -55,6 +55,7 @@ pub fn help() -> Vec<Para> {
         pair("arrows", "pick from a list, scroll a page"),
         pair("PgUp PgDn", "scroll any screen"),
         pair("Tab", "where the gauge sits; on the car, facts or drawings"),
+        pair("I", "on the page why, or on that of the car: another instrument from here on"),
         pair("Space", "start or stop the clock of a timed step"),
         pair("?", "why this step"),
         pair("Y", "a caution was read and is so"),

@@ -1,7 +1,8 @@
 //! Everything the screens are drawn from. Only [`super::app`] changes it.
 
 use super::desk::{
-    CarLine, CarSheet, CaseLine, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings, StepData,
+    CarLine, CarSheet, CaseLine, Echo, Expected, FactLine, Head, Page, Para, Prompt, RecordLine, Settings,
+    StepData,
 };
 use super::keys::Key;
 use super::lesson::{Choices, LessonSheet};
@@ -121,6 +122,13 @@ pub enum Screen {
         at: usize,
         /// What it can feed.
         sheet: Box<SupplySheet>,
+    },
+    /// Another instrument for the open reading: each fact as it is, with what is typed in its place.
+    Instrument {
+        /// The row the keys act on; the one after the last takes it.
+        at: usize,
+        /// The facts.
+        facts: Vec<(FactLine, Field)>,
     },
     /// The file of a case handed over, being typed.
     HandedOver,

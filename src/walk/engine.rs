@@ -45,7 +45,7 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         _ if state.stage == Stage::Closed && !matches!(event, Event::NoteAdded { .. }) => {
             return refuse("the case is closed; begin a new one");
         }
-        Event::NoteAdded { .. } | Event::LogRead { .. } => {}
+        Event::NoteAdded { .. } | Event::LogRead { .. } | Event::InstrumentChanged { .. } => {}
         Event::Paused => next.paused = true,
         Event::Resumed => next.paused = false,
         Event::LeakReported { .. } => {

@@ -234,6 +234,11 @@ pub enum Event {
         /// For the agent only: left out of anything shared.
         private: bool,
     },
+    /// From here on another instrument is used; what was read before stays as it was taken.
+    InstrumentChanged {
+        /// Keys of a rig file under `instruments`, with their texts.
+        facts: Vec<(String, String)>,
+    },
     /// A data log was read; what it shows is offered at the steps that ask for it.
     LogRead {
         /// The log.

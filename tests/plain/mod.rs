@@ -1,6 +1,7 @@
 //! The line dialogue: a whole walk by lines alone ends where the same walk without a person ends.
 
 mod ends;
+mod instrument;
 
 use faultwalk::library::Library;
 use faultwalk::plain::{Ended, run};

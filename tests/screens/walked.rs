@@ -150,6 +150,27 @@ fn requirement_26_an_answer_can_be_corrected_and_what_falls_off_the_way_is_said(
 }
 
 #[test]
+fn another_gauge_is_taken_from_the_page_that_says_why() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("36 psi<bs><bs><bs><bs><bs><bs>?")
+        .sees("pressure gauge, ASME B40.100 B")
+        .sees("I another instrument");
+    b.keys("i")
+        .sees("Another instrument from here on")
+        .sees("now 0..100 psi, default")
+        .sees("Read with this");
+    b.keys("60..0 psi<enter><enter><enter><enter>").sees("range").sees("Another instrument from here on");
+    b.keys(
+        "<up><up><up><bs><bs><bs><bs><bs><bs><bs><bs><bs>0..60 psi<enter>0.25 % of span<enter><enter><enter>",
+    );
+    b.sees("Read with this from here on").sees("Step 3, supply pressure");
+    b.keys("?").sees("pressure gauge 2, 0.25 % of span").keys("i").sees("now 0..60 psi").keys("<esc><esc>");
+    b.keys("36 psi<enter>").sees("ethanol in the fuel");
+    // A step that reads nothing has no instrument to change.
+    b.keys("?i").sees_not("Another instrument from here on");
+}
+
+#[test]
 fn the_clock_rings_once_and_then_lets_the_program_sleep() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("36 psi<enter>10 %<enter>").sees("Timed: 1 min").keys(" ").sees("time: 1:00 left");

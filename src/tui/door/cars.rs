@@ -3,8 +3,9 @@
 use super::super::desk::{CarLine, CarSheet, FactKind, FactLine, Settings};
 use super::super::plan::{self, StationPressures};
 use crate::quantity::{Dimension, UnitSystem, figures};
-use crate::rig::{FIELDS, Kind, Problem, Rig, RigDraft};
-use crate::session::{OVERVIEW, points, reference_advice, station_pressures};
+use crate::rig::{FIELDS, Field, Kind, Problem, Rig, RigDraft};
+use crate::session::{OVERVIEW, Session, instrument_fields, points, reference_advice, station_pressures};
+use crate::tree::StepKind;
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
@@ -151,6 +152,25 @@ impl CarDraft {
         let slug = dashed.split('-').filter(|p| !p.is_empty()).collect::<Vec<_>>().join("-");
         if slug.is_empty() { "unnamed-car".to_owned() } else { slug }
     }
+}
+
+/// What the open step of a case is read with, fact by fact.
+pub fn instrument(session: &Session) -> Vec<FactLine> {
+    let open = session.state().open_step().map(|i| &session.tree().steps[i].kind);
+    let Some(StepKind::Read(read)) = open else { return Vec::new() };
+    let facts = &session.rig().facts;
+    let line = |field: &Field| {
+        let fact = facts.iter().find(|f| f.path == field.path);
+        FactLine {
+            path: field.path.to_owned(),
+            label: field.label.to_owned(),
+            value: fact.map_or_else(|| field.default.to_owned(), |f| f.text.clone()),
+            default: fact.is_none_or(|f| f.default),
+            kind: FactKind::Typed,
+            problem: None,
+        }
+    };
+    instrument_fields(read.with, read.reading).map(line).collect()
 }
 
 fn pressures(rig: &Rig) -> Vec<StationPressures> {

@@ -13,8 +13,8 @@ mod summary;
 mod supply;
 
 use super::desk::{
-    Act, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, Head, Page, Para, Prompt, RecordLine, Settings,
-    StepData,
+    Act, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactLine, Head, Page, Para, Prompt, RecordLine,
+    Settings, StepData,
 };
 use super::lesson::{Choices, LessonSheet, PracticeAct};
 use super::supply::{PLANS, SupplySheet};
@@ -372,6 +372,7 @@ impl Desk for Door {
             Act::Close => session.send(Event::Closed),
             Act::PutBackFirst => session.put_back_first(),
             Act::TakeUp(step) => session.send(Event::TakenUp { step }),
+            Act::Instrument(facts) => session.change_instrument(facts),
         };
         done.map_err(|e| e.to_string())?;
         self.renew();
@@ -419,6 +420,10 @@ impl Desk for Door {
                 Err(error) => vec![Para::Text(error)],
             },
         }
+    }
+
+    fn instrument(&self) -> Vec<FactLine> {
+        self.session.as_ref().map(cars::instrument).unwrap_or_default()
     }
 
     fn save_report(&mut self) {

@@ -15,7 +15,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 /// How long the interface waits for work it has just begun.
-const PATIENCE: Duration = Duration::from_millis(4);
+const PATIENCE: Duration = Duration::from_millis(3);
 
 /// A report, or why there is none.
 pub type Made = Result<Report, String>;

@@ -2,6 +2,7 @@
 
 mod car;
 mod finding;
+mod instrument;
 mod lesson;
 mod lists;
 mod pages;
@@ -55,6 +56,7 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         Screen::Case => case(model, columns, rows),
         Screen::Change { step, entry } => Layout::only(step::change(model, step, entry, width)),
         Screen::Supply { at, sheet } => Layout::only(supply::supply(model, *at, sheet, width)),
+        Screen::Instrument { at, facts } => Layout::only(instrument::instrument(model, *at, facts, width)),
         Screen::HandedOver => Layout::only(pages::handed_over(model, width)),
         Screen::Practise { choices, at, picked } => {
             Layout::only(lesson::choose(model, choices, *at, *picked, width))
@@ -156,6 +158,10 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
             None => vec![("Esc", "back")],
         },
         Screen::HandedOver => vec![("Enter", "take it in"), ("Esc", "back")],
+        Screen::Instrument { .. } => vec![("Enter", "next, take"), ("arrows", "pick"), ("Esc", "as it was")],
+        Screen::Page { page: Some(super::desk::Page::Why | super::desk::Page::Car), .. } if reads(model) => {
+            vec![("Esc", "back"), ("I", "another instrument"), ("arrows", "scroll")]
+        }
         Screen::Page { .. } => vec![("Esc", "back"), ("arrows", "scroll")],
         Screen::Cases { .. } => vec![("Enter", "open"), ("type", "filter"), ("Esc", "back")],
         Screen::Answers { .. } | Screen::Settings(_) => {
@@ -165,6 +171,11 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Cannot { .. } => vec![("Enter", "take"), ("arrows", "reason"), ("Esc", "back")],
         Screen::Leak => vec![("Esc", "back")],
     }
+}
+
+/// Whether a reading is asked for.
+fn reads(model: &Model) -> bool {
+    matches!(&model.prompt, Prompt::Step(step) if matches!(step.asks, Asks::Reading { .. }))
 }
 
 /// Whether another test may be done before its turn.

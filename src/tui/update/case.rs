@@ -373,6 +373,9 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
             Err(error) => app.refuse(&error),
         },
         Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
+        Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
+            super::instrument::open_instrument(app);
+        }
         Key::Char('h') if page == Some(Page::Report) => {
             app.keep_draft();
             match app.desk.hand_over_file() {

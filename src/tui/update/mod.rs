@@ -2,6 +2,7 @@
 
 mod car;
 mod case;
+mod instrument;
 mod lesson;
 mod lists;
 mod supply;
@@ -50,6 +51,7 @@ pub fn key(app: &mut App, key: Key) -> Left {
         }
         Screen::Settings(at) => lists::settings(app, *at, key),
         Screen::Supply { .. } => supply::key(app, key),
+        Screen::Instrument { .. } => instrument::key(app, key),
         Screen::HandedOver => lists::handed_over(app, key),
         Screen::Practise { .. } => lesson::choose(app, key),
         Screen::Lesson { .. } => lesson::lesson(app, key),
@@ -83,6 +85,7 @@ pub fn paste(app: &mut App, text: &str) {
             }
         }
         Screen::Supply { .. } => supply::paste(app, text),
+        Screen::Instrument { .. } => instrument::paste(app, text),
         Screen::HandedOver => app.model.file.paste(text),
         Screen::Lesson { view: super::model::LessonView::Moves, at } => {
             app.model.lesson_filter.paste(text);

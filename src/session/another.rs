@@ -1,0 +1,65 @@
+//! Another instrument in the middle of a case: from here on readings are judged by its range and accuracy. What was read before
+//! stays as it was taken, with the instrument it was taken with.
+
+use super::error::SessionError;
+use super::instruments::{describe, instrument_for};
+use super::one::Session;
+use crate::instrument::Instrument;
+use crate::quantity::Dimension;
+use crate::rig::{FIELDS, Field, Rig};
+use crate::terms::{Reading, Tool};
+use crate::walk::{Event, Taken};
+use std::sync::Arc;
+
+/// The keys of a rig file, under `instruments`, that describe what `tool` reads `reading` with; empty where the rig file does not
+/// describe it.
+pub fn instrument_fields(tool: Tool, reading: Reading) -> impl Iterator<Item = &'static Field> {
+    let group = instrument_group(tool, reading);
+    let mine = move |path: &str| group.is_some_and(|group| path.starts_with(group));
+    FIELDS.iter().filter(move |f| mine(f.path))
+}
+
+/// Where the rig file describes what `tool` reads `reading` with.
+fn instrument_group(tool: Tool, reading: Reading) -> Option<&'static str> {
+    match (tool, reading.dimension()) {
+        (Tool::PressureGauge | Tool::SecondGauge, Dimension::Pressure) => Some("instruments.pressure."),
+        (Tool::VacuumGauge | Tool::HandPump, Dimension::Pressure) => Some("instruments.vacuum."),
+        (Tool::Multimeter, Dimension::Voltage) => Some("instruments.meter."),
+        (Tool::ClampMeter | Tool::Multimeter, Dimension::Current) => Some("instruments.clamp."),
+        _ => None,
+    }
+}
+
+impl Session {
+    /// Another instrument from here on: keys of a rig file under `instruments` with their texts.
+    ///
+    /// # Errors
+    /// [`SessionError::Instrument`] with everything wrong with the texts; as for [`Session::send`].
+    pub fn change_instrument(&mut self, facts: Vec<(String, String)>) -> Result<(), SessionError> {
+        self.send(Event::InstrumentChanged { facts })
+    }
+
+    /// The car with other instruments, where an event says so.
+    pub(super) fn with_event(&self, event: &Event) -> Result<Option<Arc<Rig>>, SessionError> {
+        let Event::InstrumentChanged { facts } = event else { return Ok(None) };
+        let rig = self.rig().with_instruments(facts).map_err(|e| SessionError::Instrument(e.to_string()))?;
+        Ok(Some(Arc::new(rig)))
+    }
+
+    /// The car with the instruments that a reading was taken with.
+    pub fn rig_when(&self, tool: Tool, taken: &Taken) -> &Arc<Rig> {
+        let with = |rig: &&Arc<Rig>| describe(&instrument_for(rig, tool, taken.reading)) == taken.instrument;
+        let mut all = std::iter::once(self.rig()).chain(self.earlier_rigs().iter().rev());
+        all.find(with).unwrap_or_else(|| self.rig())
+    }
+
+    /// The instrument a reading was taken with, and the tool its unknown error belongs to: another gauge errs in its own way.
+    pub(super) fn taken_with(&self, tool: Tool, taken: &Taken) -> (Instrument, Tool) {
+        let rig = self.rig_when(tool, taken);
+        let first = self.earlier_rigs().first().unwrap_or_else(|| self.rig());
+        let (instrument, original) =
+            (instrument_for(rig, tool, taken.reading), instrument_for(first, tool, taken.reading));
+        let other = tool == Tool::PressureGauge && describe(&instrument) != describe(&original);
+        (instrument, if other { Tool::SecondGauge } else { tool })
+    }
+}
