@@ -10,6 +10,7 @@ use faultwalk::belief::{Available, Belief, Evidence, Particles};
 use faultwalk::instrument::Uncertainty;
 use faultwalk::physics::solve;
 use faultwalk::rig::Rig;
+use faultwalk::table::{self, Table};
 use faultwalk::terms::{Condition, Observation, Reading, Tool};
 use std::hint::black_box;
 use std::sync::Arc;
@@ -90,4 +91,13 @@ fn take_one_reading(bencher: divan::Bencher) {
 fn rank(bencher: divan::Bencher) {
     let belief = Belief::new(Arc::new(Particles::draw(&rig(), 256, 1)));
     bencher.bench_local(|| belief.rank(&Available::default()));
+}
+
+/// The posterior of a plain table of five faults and four tests after two outcomes.
+#[divan::bench]
+fn posterior_of_a_table(bencher: divan::Bencher) {
+    let text = std::fs::read_to_string("fixtures/tables/no-prime.json").unwrap();
+    let (table, _) = Table::from_json(&text).unwrap();
+    let seen = table::Evidence::parse(&table, &["fuse=good", "relay-swap=no-change"]).unwrap();
+    bencher.bench_local(|| table.posterior(black_box(&seen)).unwrap());
 }

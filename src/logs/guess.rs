@@ -5,17 +5,18 @@ use super::layout::Sampled;
 use super::mapping::{Column, Mapping, default_origin, usual};
 use super::read::clock;
 use super::scale::{Origin, read_unit};
+use super::unnamed::{UNKNOWN, by_values_alone};
 use crate::physics::stations;
 use crate::rig::Rig;
 use crate::terms::Condition;
 
 /// What the guess leans on where a name gives no unit: pressures this car should show, Pa.
-struct Expected {
+pub(super) struct Expected {
     /// Rail pressure, gauge.
-    rail: f64,
+    pub rail: f64,
     /// Greatest manifold pressure, absolute.
-    full: f64,
-    atmosphere: f64,
+    pub full: f64,
+    pub atmosphere: f64,
 }
 
 impl Expected {
@@ -60,7 +61,7 @@ fn words(name: &str) -> Vec<String> {
 }
 
 /// Texts of a name that may be its unit, the likeliest first.
-fn units(name: &str, row: Option<&str>) -> Vec<String> {
+pub(super) fn units(name: &str, row: Option<&str>) -> Vec<String> {
     let mut all: Vec<String> = row.map(str::to_owned).into_iter().filter(|u| !u.is_empty()).collect();
     for (open, close) in [('(', ')'), ('[', ']'), ('{', '}')] {
         if let Some((_, rest)) = name.split_once(open)
@@ -104,7 +105,7 @@ fn channels(words: &[String]) -> Vec<Channel> {
 }
 
 /// Least, middle and greatest of the values, a hundredth at either end left out.
-fn course(values: &[f64]) -> Option<(f64, f64, f64)> {
+pub(super) fn course(values: &[f64]) -> Option<(f64, f64, f64)> {
     let mut all = values.to_vec();
     all.sort_by(f64::total_cmp);
     let at = |share: f64| {
@@ -117,7 +118,7 @@ fn course(values: &[f64]) -> Option<(f64, f64, f64)> {
 }
 
 /// Of units, the one that brings `value` nearest to `expected`, and whether no other comes near.
-fn nearest(
+pub(super) fn nearest(
     channel: Channel,
     value: f64,
     expected: f64,
@@ -234,7 +235,7 @@ fn column(name: &str, row: Option<&str>, values: &[f64], text: Option<&str>, exp
     let candidates = channels(&words);
     if candidates.is_empty() {
         let wanted = words.iter().any(|w| OTHERS.contains(&w.as_str()));
-        return aside(if wanted { "its name speaks of something else" } else { "its name is not known" });
+        return aside(if wanted { "its name speaks of something else" } else { UNKNOWN });
     }
     if candidates[0] == Channel::Time && text.is_some_and(|t| clock(t).is_some()) && values.is_empty() {
         return Column {
@@ -359,6 +360,7 @@ pub fn guess(sampled: &Sampled, rig: Option<&Rig>) -> Mapping {
             columns[*other].channel = None;
         }
     }
+    by_values_alone(&mut columns, sampled, &expected);
     Mapping { columns }
 }
 

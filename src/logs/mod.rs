@@ -24,6 +24,7 @@ mod robust;
 mod scale;
 mod stretch;
 mod supply;
+mod unnamed;
 mod window;
 
 pub use analysis::{Analysis, Figure, TrimSlope, analyse};

@@ -2,10 +2,10 @@
 
 use super::bench::Bench;
 use super::error::SessionError;
-use super::one::{Ask, Session};
+use super::one::Session;
 use crate::quantity::{Datum, Dimension, UnitSystem};
 use crate::terms::{Condition, Observation, Reading, ReadingDatum, Tool};
-use crate::tree::{Step, StepKind};
+use crate::tree::{Step, StepKind, Tree};
 use crate::walk::{At, Ending, Event, Reason};
 use std::collections::BTreeMap;
 
@@ -54,66 +54,63 @@ pub enum Driven {
 /// # Errors
 /// Any [`SessionError`], with the step it happened at.
 pub fn drive(session: &mut Session, source: &dyn Source) -> Result<Driven, (String, SessionError)> {
+    let tree = session.tree().clone();
     for _ in 0..MOST_STEPS {
-        let (step, after_repair) = match session.ask() {
-            Ask::Step(view) | Ask::Undo(_, view) => (view.step.clone(), false),
-            Ask::Confirm(_, view) => (view.step.clone(), true),
-            Ask::Finding(finding) => {
-                let id = finding.id.clone();
-                let repair = source.repairs() && finding.remedy.is_some();
-                let cautions = !finding.cautions.is_empty();
-                let at = |e| (id.clone(), e);
-                if repair {
-                    if cautions {
-                        session.confirm_cautions().map_err(at)?;
-                    }
-                    session.send(Event::Repaired { note: None }).map_err(at)?;
-                } else {
-                    session.send(Event::Accepted { note: None }).map_err(at)?;
-                }
-                continue;
-            }
-            Ask::NotCured(finding) => {
-                let id = finding.id.clone();
-                session.send(Event::Accepted { note: None }).map_err(|e| (id, e))?;
-                continue;
-            }
-            Ask::Handover(handover) => {
-                let id = handover.id.clone();
-                session.send(Event::HandedOver { note: None }).map_err(|e| (id, e))?;
-                continue;
-            }
-            Ask::Review => {
-                session.send(Event::Closed).map_err(|e| ("review".into(), e))?;
-                continue;
-            }
-            Ask::Leak => {
-                session.send(Event::LeakMended { note: None }).map_err(|e| ("leak".into(), e))?;
-                continue;
-            }
-            Ask::Paused => {
-                session.send(Event::Resumed).map_err(|e| ("paused".into(), e))?;
-                continue;
-            }
-            Ask::Closed => return Ok(Driven::Closed),
-            Ask::Broken(why) => {
-                let why = why.to_owned();
-                return Err(("?".into(), SessionError::NoAnswer(why)));
-            }
+        let (index, after_repair) = match session.state().at() {
+            At::Step(step) | At::Undo { step, .. } => (*step, false),
+            At::Confirm { step, .. } => (*step, true),
+            at => match goes_on(session, &tree, source, at.clone())? {
+                Some(end) => return Ok(end),
+                None => continue,
+            },
         };
-        if let Some(ran_out) =
-            one_step(session, source, &step, after_repair).map_err(|e| (step.id.clone(), e))?
-        {
+        let step = &tree.steps[index];
+        let done = one_step(session, source, (index, step), after_repair);
+        if let Some(ran_out) = done.map_err(|e| (step.id.clone(), e))? {
             return Ok(ran_out);
         }
     }
     Err(("?".into(), SessionError::NoAnswer(format!("the walk did not end within {MOST_STEPS} steps"))))
 }
 
+/// Goes on from where no step is open.
+fn goes_on(
+    session: &mut Session,
+    tree: &Tree,
+    source: &dyn Source,
+    at: At,
+) -> Result<Option<Driven>, (String, SessionError)> {
+    let (id, event) = match at {
+        At::Finding(f) => {
+            let finding = &tree.findings[f];
+            let id = finding.id.clone();
+            if source.repairs() && finding.remedy.is_some() {
+                if !finding.cautions.is_empty() {
+                    session.confirm_cautions().map_err(|e| (id.clone(), e))?;
+                }
+                (id, Event::Repaired { note: None })
+            } else {
+                (id, Event::Accepted { note: None })
+            }
+        }
+        At::NotCured(f) => (tree.findings[f].id.clone(), Event::Accepted { note: None }),
+        At::Handover(h) => (tree.handovers[h].id.clone(), Event::HandedOver { note: None }),
+        At::Review => ("review".into(), Event::Closed),
+        At::Leak => ("leak".into(), Event::LeakMended { note: None }),
+        At::Paused => ("paused".into(), Event::Resumed),
+        At::Closed => return Ok(Some(Driven::Closed)),
+        At::Broken(why) => return Err(("?".into(), SessionError::NoAnswer(why))),
+        At::NotBegun => return Err(("?".into(), SessionError::NoAnswer("the walk has not begun".into()))),
+        At::Step(_) | At::Undo { .. } | At::Confirm { .. } => return Ok(None),
+    };
+    session.send(event).map_err(|e| (id, e))?;
+    Ok(None)
+}
+
 fn one_step(
     session: &mut Session,
     source: &dyn Source,
-    step: &Step,
+    (index, step): (usize, &Step),
     after_repair: bool,
 ) -> Result<Option<Driven>, SessionError> {
     let reply = source.reply(step, after_repair);
@@ -134,13 +131,8 @@ fn one_step(
     }
     let absent = match (&step.kind, &reply) {
         (StepKind::Read(_) | StepKind::Observe { .. }, None) => true,
-        (StepKind::Read(_), Some(_)) => {
-            let index = session.tree().step_index(&step.id);
-            let place = match session.ask() {
-                Ask::Step(v) | Ask::Undo(_, v) | Ask::Confirm(_, v) => v.place,
-                _ => None,
-            };
-            index.is_none_or(|i| session.expected(i, place).is_ok_and(|e| e.is_none()))
+        (StepKind::Read(read), Some(_)) => {
+            session.expected(index, session.place_for(read)).is_ok_and(|e| e.is_none())
         }
         _ => false,
     };

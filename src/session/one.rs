@@ -22,7 +22,7 @@ pub struct StepView<'a> {
     /// Cautions still to be confirmed before it opens.
     pub cautions_due: &'a [Caution],
     /// What is expected, on a read-step whose reading exists on this car.
-    pub expected: Option<Expectation>,
+    pub expected: Option<Arc<Expectation>>,
     /// Where the gauge was said to be last, if that is one of the step's places; otherwise the first of them.
     pub place: Option<Place>,
     /// How often it was read already without a decision.
@@ -64,7 +64,7 @@ pub enum Ask<'a> {
     Broken(&'a str),
 }
 
-type Known = HashMap<(usize, Option<Place>), Option<Expectation>>;
+type Known = HashMap<(usize, Option<Place>), Option<Arc<Expectation>>>;
 
 /// One case in progress: the one door for every front.
 pub struct Session {
@@ -269,13 +269,17 @@ impl Session {
     ///
     /// # Errors
     /// [`SessionError::Model`].
-    pub fn expected(&self, step: usize, place: Option<Place>) -> Result<Option<Expectation>, SessionError> {
+    pub fn expected(
+        &self,
+        step: usize,
+        place: Option<Place>,
+    ) -> Result<Option<Arc<Expectation>>, SessionError> {
         let StepKind::Read(read) = &self.tree.steps[step].kind else { return Ok(None) };
         if let Some(known) = self.known.borrow().get(&(step, place)) {
             return Ok(known.clone());
         }
         let solved = expectation(&self.rig, read, place)?;
-        let solved = solved.map(|e| Expectation { takes: self.tree.steps[step].timer, ..e });
+        let solved = solved.map(|e| Arc::new(Expectation { takes: self.tree.steps[step].timer, ..e }));
         self.known.borrow_mut().insert((step, place), solved.clone());
         Ok(solved)
     }
@@ -382,7 +386,7 @@ impl Session {
                 return Err(error);
             }
         };
-        self.send(Event::Read { step, taken: Box::new(taken.clone()) })?;
+        self.send(Event::Read { step, taken: Arc::new(taken.clone()) })?;
         if taken.log.is_none() {
             self.place = taken.place.or(self.place);
         }
@@ -448,7 +452,7 @@ impl Session {
                 let outcome = self.outcome_of(*observation, text)?;
                 Given::Answered { outcome, typed: text.trim().to_owned() }
             }
-            StepKind::Read(_) => Given::Read { taken: Box::new(self.judge(index, text, place, true)?) },
+            StepKind::Read(_) => Given::Read { taken: Arc::new(self.judge(index, text, place, true)?) },
             _ => Given::Done,
         };
         self.send(Event::Changed { step: step.to_owned(), given })

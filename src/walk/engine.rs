@@ -2,7 +2,7 @@
 
 use super::ahead::ahead;
 use super::event::{Event, Given};
-use super::state::{At, Ending, Stage, State};
+use super::state::{Along, At, Ending, Stage, State};
 use super::trace::{edge_of, pass, trace};
 use crate::terms::{Condition, State as CarState};
 use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree, Verdict};
@@ -355,7 +355,7 @@ fn begin_undo(tree: &Tree, state: &mut State, undone: CarState) -> Result<(), Re
 /// Goes on in the undoing of a state from `target`.
 fn advance_undo(tree: &Tree, state: &mut State, undone: CarState, target: Target) {
     state.confirmed_cautions = None;
-    match pass(tree, state, &state.path, target) {
+    match pass(tree, state, &Along::path_of(tree, state), target) {
         Ok(Target::Step(step)) => state.undoing = Some((undone, step)),
         Ok(Target::Undone) => {
             state.held.remove(undone);
@@ -409,8 +409,12 @@ fn settle(tree: &Tree, state: &mut State) {
         _ => trace(tree, state),
     };
     state.path = traced.path;
+    let mut at = traced.at;
     if let Stage::Restoring { again } = state.stage {
         restore(tree, state, again);
+        if state.stage == Stage::Walking {
+            at = trace(tree, state).at;
+        }
     }
     state.at = match (&state.stage, state.undoing) {
         _ if state.leak => At::Leak,
@@ -426,7 +430,7 @@ fn settle(tree: &Tree, state: &mut State) {
         _ if state.stage == Stage::Walking && state.is_ahead() => {
             state.reopened.map_or(At::Review, |visit| At::Step(visit.0))
         }
-        _ if state.stage == Stage::Walking => trace(tree, state).at,
+        _ if state.stage == Stage::Walking => at,
         _ => At::Review,
     };
     if state.open_step() != open {

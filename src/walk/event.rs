@@ -6,6 +6,7 @@ use crate::terms::{Caution, Condition, Observation, Place, Reading, State};
 use crate::tree::{CarFacts, Verdict};
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::sync::Arc;
 
 /// Why a step was not done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -141,7 +142,7 @@ pub enum Given {
     /// A reading was taken.
     Read {
         /// The reading.
-        taken: Box<Taken>,
+        taken: Arc<Taken>,
     },
     /// An observation was answered.
     Answered {
@@ -189,7 +190,7 @@ pub enum Event {
         /// The step.
         step: String,
         /// The reading.
-        taken: Box<Taken>,
+        taken: Arc<Taken>,
     },
     /// An observation was answered.
     Answered {

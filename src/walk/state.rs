@@ -219,34 +219,43 @@ impl State {
     }
 }
 
-/// The latest results along a path, for choose-steps.
-pub(super) struct Along<'a> {
-    pub tree: &'a Tree,
-    pub state: &'a State,
-    pub path: &'a [Visit],
+/// The latest results along a path, for choose-steps; they grow as the path is followed.
+#[derive(Default)]
+pub(super) struct Along(Vec<(Key, Latest)>);
+
+impl Along {
+    /// Those along the whole path of a state.
+    pub fn path_of(tree: &Tree, state: &State) -> Self {
+        let mut along = Self::default();
+        for visit in &state.path {
+            along.add(tree, state, *visit);
+        }
+        along
+    }
+
+    /// Goes one visit further. A step that could not be done has no result, and an earlier one stands.
+    pub fn add(&mut self, tree: &Tree, state: &State, visit: Visit) {
+        let given = state.answers.get(&visit).and_then(|g| g.last());
+        let (key, latest) = match (&tree.steps[visit.0].kind, given) {
+            (StepKind::Read(read), Some(Given::Read { taken })) => {
+                (Key::Reading(read.reading, read.at), Latest::Verdict(taken.verdict))
+            }
+            (StepKind::Observe { observation, .. }, Some(Given::Answered { outcome, .. })) => {
+                let outcome = observation.outcome(outcome);
+                let latest = outcome.map_or(Latest::NotTested, |o| Latest::Outcome(*o));
+                (Key::Observation(*observation), latest)
+            }
+            _ => return,
+        };
+        match self.0.iter_mut().find(|(k, _)| *k == key) {
+            Some(known) => known.1 = latest,
+            None => self.0.push((key, latest)),
+        }
+    }
 }
 
-impl Results for Along<'_> {
+impl Results for Along {
     fn latest(&self, key: Key) -> Latest {
-        for visit in self.path.iter().rev() {
-            let Some(given) = self.state.answers.get(visit).and_then(|g| g.last()) else { continue };
-            match (&self.tree.steps[visit.0].kind, key, given) {
-                (StepKind::Read(read), Key::Reading(reading, at), Given::Read { taken })
-                    if read.reading == reading && read.at == at =>
-                {
-                    return Latest::Verdict(taken.verdict);
-                }
-                (
-                    StepKind::Observe { observation, .. },
-                    Key::Observation(asked),
-                    Given::Answered { outcome, .. },
-                ) if *observation == asked => {
-                    return asked.outcome(outcome).map_or(Latest::NotTested, |o| Latest::Outcome(*o));
-                }
-                // A step that could not be done has no result, and an earlier one stands.
-                _ => {}
-            }
-        }
-        Latest::NotTested
+        self.0.iter().find(|(k, _)| *k == key).map_or(Latest::NotTested, |(_, latest)| *latest)
     }
 }

@@ -11,15 +11,19 @@ pub(super) struct Traced {
 }
 
 /// Follows choose- and include-steps from `target` until a person is asked or the walk ends.
-pub(super) fn pass(tree: &Tree, state: &State, path: &[Visit], mut target: Target) -> Result<Target, String> {
-    let results = Along { tree, state, path };
+pub(super) fn pass(
+    tree: &Tree,
+    state: &State,
+    results: &Along,
+    mut target: Target,
+) -> Result<Target, String> {
     for _ in 0..=tree.steps.len() {
         let Target::Step(index) = target else { return Ok(target) };
         let step = &tree.steps[index];
         target = match &step.kind {
             StepKind::Choose { arms, otherwise } => {
                 let Some(facts) = state.facts.as_ref() else { return Err("the walk has not begun".into()) };
-                arms.iter().find(|a| a.when.holds(facts, &results)).map_or(*otherwise, |a| a.next)
+                arms.iter().find(|a| a.when.holds(facts, results)).map_or(*otherwise, |a| a.next)
             }
             StepKind::Include(include) => match include.entry {
                 Some(entry) => entry,
@@ -53,10 +57,11 @@ pub(super) fn edge_of(step: &Step, given: &[Given]) -> Option<Edge> {
 /// Follows the whole path.
 pub(super) fn trace(tree: &Tree, state: &State) -> Traced {
     let mut path: Vec<Visit> = Vec::new();
+    let mut results = Along::default();
     let mut target = tree.start;
     let broken = |why: String, path: Vec<Visit>| Traced { at: At::Broken(why), path };
     loop {
-        target = match pass(tree, state, &path, target) {
+        target = match pass(tree, state, &results, target) {
             Ok(target) => target,
             Err(why) => return broken(why, path),
         };
@@ -76,6 +81,7 @@ pub(super) fn trace(tree: &Tree, state: &State) -> Traced {
             return broken(format!("{} has no way on from this answer", tree.steps[index].id), path);
         };
         path.push(visit);
+        results.add(tree, state, visit);
         target = *next;
     }
 }

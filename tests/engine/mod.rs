@@ -8,6 +8,7 @@ use faultwalk::tree::{CarFacts, Step, StepKind, Tree, Verdict, render_all};
 use faultwalk::walk::{At, Band, Ending, Event, Given, Reason, State, Taken, ahead, replay, step};
 use proptest::prelude::*;
 use std::path::Path;
+use std::sync::Arc;
 use std::sync::LazyLock;
 
 static TREE: LazyLock<Tree> = LazyLock::new(|| {
@@ -101,9 +102,9 @@ impl Walked {
     }
 }
 
-fn taken(step: &Step, verdict: Verdict) -> Box<Taken> {
+fn taken(step: &Step, verdict: Verdict) -> Arc<Taken> {
     let StepKind::Read(read) = &step.kind else { panic!("{} reads nothing", step.id) };
-    Box::new(Taken {
+    Arc::new(Taken {
         reading: read.reading,
         condition: read.at,
         typed: "51 psi".into(),
@@ -364,12 +365,12 @@ fn what_a_corrected_answer_left_at_the_car_is_put_back_before_a_step_it_does_not
 fn what_does_not_fit_is_refused_and_changes_nothing() {
     let mut w = Walked::fitted();
     let before = w.state.clone();
-    let mut nan = taken(TREE.step("supply").unwrap(), Verdict::Low);
+    let mut nan = (*taken(TREE.step("supply").unwrap(), Verdict::Low)).clone();
     nan.si = f64::NAN;
     for event in [
         Event::Done { step: "supply".into() },
         Event::Read { step: "volts".into(), taken: taken(TREE.step("volts").unwrap(), Verdict::Low) },
-        Event::Read { step: "supply".into(), taken: nan },
+        Event::Read { step: "supply".into(), taken: Arc::new(nan) },
         Event::Repaired { note: None },
         Event::Closed,
         Event::StartedAgain,
