@@ -19,6 +19,9 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// A fault with the minutes of the authored order and of the odds, and whether these came to an end.
+type Compared = (Fault, f64, f64, bool);
+
 fn main() {
     // `cargo bench` adds arguments of its own.
     let mut names = std::env::args().skip(1).filter(|a| !a.starts_with('-'));
@@ -38,7 +41,7 @@ fn main() {
                 *kept = car;
             }
         }
-        let found: Vec<(Fault, f64, f64, bool)> = cars
+        let found: Vec<Compared> = cars
             .into_values()
             .par_bridge()
             .map(|car| {
@@ -54,11 +57,11 @@ fn main() {
             .collect();
         let mut sorted: Vec<_> = found.iter().filter(|f| f.3).collect();
         sorted.sort_by(|a, b| (b.1 - b.2).total_cmp(&(a.1 - a.2)));
-        let mean = |which: &dyn Fn(&(Fault, f64, f64, bool)) -> f64| {
+        let mean = |which: fn(&Compared) -> f64| {
             let weights: f64 = sorted.iter().map(|f| entry(f.0).prior).sum();
             sorted.iter().map(|f| entry(f.0).prior * which(f)).sum::<f64>() / weights
         };
-        let (authored, by_odds) = (mean(&|f| f.1), mean(&|f| f.2));
+        let (authored, by_odds) = (mean(|f| f.1), mean(|f| f.2));
         println!(
             "{} on {name}: {} faults, {} of them not certain by the odds; mean minutes weighted by prior: {authored:.1} authored, {by_odds:.1} by \
              the odds, {:.2} times",

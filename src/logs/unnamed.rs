@@ -155,11 +155,10 @@ mod tests {
         guess(&sampled, None).columns.into_iter().map(|c| (c.channel, c.unit, c.sure)).collect()
     }
 
-    fn car(i: usize) -> (f64, u32, f64, f64, f64) {
+    fn car(i: usize) -> (f64, usize, f64, f64, f64) {
         let pull = i % 100 >= 80;
         let wave = (i % 7) as f64;
-        let (speed, map) =
-            if pull { (2_000 + 40 * (i as u32 % 100), 97.0) } else { (820 + i as u32 % 9, 38.0) };
+        let (speed, map) = if pull { (2_000 + 40 * (i % 100), 97.0) } else { (820 + i % 9, 38.0) };
         (i as f64 * 0.1, speed, 300.0 + wave, map + 0.2 * wave, 0.97 + 0.01 * wave)
     }
 

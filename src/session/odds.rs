@@ -28,14 +28,11 @@ impl Session {
                         latest.insert(key, by_verdict(reading, taken));
                         continue;
                     }
-                    let (instrument, tool, spread) = match &taken.log {
-                        Some(log) => {
-                            (log_instrument(self.rig(), taken.reading), log_tool(reading), log.spread)
-                        }
-                        None => {
-                            let (instrument, tool) = self.taken_with(read.with, taken);
-                            (instrument, tool, 0.0)
-                        }
+                    let (instrument, tool, spread) = if let Some(log) = &taken.log {
+                        (log_instrument(self.rig(), taken.reading), log_tool(reading), log.spread)
+                    } else {
+                        let (instrument, tool) = self.taken_with(read.with, taken);
+                        (instrument, tool, 0.0)
                     };
                     let ceiling = physics::ceiling(&self.rig().car).map(|c| c.0);
                     let at_ceiling =

@@ -34,7 +34,9 @@ fn tree() -> Arc<Tree> {
 fn table(other: bool) -> Table {
     let mut faults: Vec<(String, f64)> = FAULTS.iter().map(|(f, p)| (f.id().to_owned(), *p)).collect();
     if other {
-        faults.iter_mut().for_each(|f| f.1 *= 1.0 - OTHER_PRIOR);
+        for fault in &mut faults {
+            fault.1 *= 1.0 - OTHER_PRIOR;
+        }
         faults.push(("other".into(), OTHER_PRIOR));
     }
     let test = |id: &str, outcomes: &[&str], rows: &[Vec<f64>]| {
