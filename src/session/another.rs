@@ -6,7 +6,7 @@ use super::instruments::{describe, instrument_for};
 use super::one::Session;
 use crate::instrument::Instrument;
 use crate::quantity::Dimension;
-use crate::rig::{FIELDS, Field, Rig};
+use crate::rig::{FIELDS, Field, Rig, RigError, field};
 use crate::terms::{Reading, Tool};
 use crate::walk::{Event, Taken};
 use std::sync::Arc;
@@ -30,6 +30,14 @@ fn instrument_group(tool: Tool, reading: Reading) -> Option<&'static str> {
     }
 }
 
+/// Everything wrong with an instrument, by the labels of its facts.
+fn said(error: &RigError) -> String {
+    let label = |path: &str| field(path).map_or_else(|| path.to_owned(), |f| f.label.to_owned());
+    let each: Vec<String> =
+        error.problems.iter().map(|p| format!("{}: {}", label(&p.path), p.message)).collect();
+    each.join("; ")
+}
+
 impl Session {
     /// Another instrument from here on: keys of a rig file under `instruments` with their texts.
     ///
@@ -42,7 +50,7 @@ impl Session {
     /// The car with other instruments, where an event says so.
     pub(super) fn with_event(&self, event: &Event) -> Result<Option<Arc<Rig>>, SessionError> {
         let Event::InstrumentChanged { facts } = event else { return Ok(None) };
-        let rig = self.rig().with_instruments(facts).map_err(|e| SessionError::Instrument(e.to_string()))?;
+        let rig = self.rig().with_instruments(facts).map_err(|e| SessionError::Instrument(said(&e)))?;
         Ok(Some(Arc::new(rig)))
     }
 

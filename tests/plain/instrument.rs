@@ -42,6 +42,7 @@ fn from_a_change_on_readings_are_judged_by_the_other_gauge() {
     );
     assert!(text.contains("range of the pressure gauge: "), "{text}");
     assert!(text.contains("class of the pressure gauge"), "{text}");
+    assert!(text.contains("Error: class of the pressure gauge: "), "{text}");
     assert!(text.contains("expected one of range, class, graduation, found 'colour'"), "{text}");
     assert_eq!(*one.rig(), rig, "what is wrong changes nothing: {text}");
 
