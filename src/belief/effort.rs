@@ -44,7 +44,7 @@ impl Effort {
 /// Minutes that making a state takes, its undoing included (common practice).
 pub fn setup_minutes(state: State) -> f64 {
     match state {
-        State::GaugeFitted | State::ReturnValveFitted => 15.0,
+        State::GaugeFitted | State::ReturnValveFitted | State::ReturnGaugeFitted => 15.0,
         State::ReturnDiverted => 10.0,
         State::VacuumGaugeFitted | State::ReferenceHoseOff | State::SensorHoseOff => 4.0,
         State::PlugsOut => 20.0,
@@ -75,7 +75,7 @@ fn reading(reading: Reading) -> Option<(Tool, Option<State>, f64)> {
         Reading::PumpOutletPressure | Reading::FilterOutletPressure => {
             (Tool::PressureGauge, Some(State::GaugeFitted), 12.0)
         }
-        Reading::ReturnPressure => (Tool::SecondGauge, None, 14.0),
+        Reading::ReturnPressure => (Tool::SecondGauge, Some(State::ReturnGaugeFitted), 1.0),
         Reading::PumpInletPressure => (Tool::VacuumGauge, None, 18.0),
         Reading::PumpVoltage | Reading::FeedDrop | Reading::GroundDrop => (Tool::Multimeter, None, 4.0),
         Reading::BatteryVoltage => (Tool::Multimeter, None, 1.0),

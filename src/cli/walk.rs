@@ -238,7 +238,8 @@ fn end_of(session: &Session) -> (Option<String>, Option<&'static str>, bool) {
 /// Writes the report beside the journal, where the walk is kept.
 fn write_report(session: &Session) -> Result<Option<PathBuf>, Failure> {
     let Some(case) = session.case() else { return Ok(None) };
-    let report = crate::report::build(case.lines(), session.tree(), session.rig()).map_err(Failure::input)?;
+    let report =
+        crate::report::build(case.lines(), session.tree(), session.begun_with()).map_err(Failure::input)?;
     let path = case.path().with_extension("md");
     std::fs::write(&path, crate::report::markdown(&report)).map_err(|e| Failure::file("write", &path, &e))?;
     Ok(Some(path))

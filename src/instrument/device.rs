@@ -78,7 +78,7 @@ impl fmt::Display for InstrumentError {
             ),
             Self::BadResolution { name } => write!(
                 f,
-                "the graduation or resolution of '{name}' must be zero or more and shorter than its range"
+                "the graduation or resolution of '{name}' must be zero or more, and at most a tenth of its range"
             ),
             Self::OffScale { name, above } => write!(
                 f,
@@ -117,6 +117,10 @@ impl Uncertainty {
     }
 }
 
+/// The coarsest graduation of an instrument, as a share of its span: a dial with fewer than ten divisions measures nothing (common
+/// practice).
+const COARSEST: f64 = 0.1;
+
 impl Instrument {
     /// An instrument whose parts fit each other. `range` and `resolution` in SI.
     ///
@@ -136,8 +140,8 @@ impl Instrument {
         if range.is_none() && accuracy.needs_span() {
             return Err(InstrumentError::NoSpan { name, accuracy });
         }
-        let longest = range.map_or(f64::INFINITY, Range::span);
-        if !(resolution.is_finite() && resolution >= 0.0 && resolution < longest) {
+        let longest = range.map_or(f64::INFINITY, |r| r.span() * COARSEST);
+        if !(resolution.is_finite() && resolution >= 0.0 && resolution <= longest) {
             return Err(InstrumentError::BadResolution { name });
         }
         Ok(Self { name, dimension, range, accuracy, resolution })

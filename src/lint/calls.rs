@@ -70,6 +70,9 @@ pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
         return all;
     }
     by_condition(step, &mut all);
+    if step.makes.contains(&State::EngineCool) {
+        all.push((Caution::HotParts, "a hand feels how hot the engine is"));
+    }
     by_states(step, &mut all);
     by_tools(step, &mut all);
     if let Some(observation) = observation(step) {
@@ -339,6 +342,10 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::VacuumGaugeFitted, "a gauge is read that must be on the car"));
         all.push((State::LeakChecked, "a joint was opened for the gauge"));
     }
+    if reading(step).is_some_and(|(r, ..)| r == Reading::ReturnPressure) {
+        all.push((State::ReturnGaugeFitted, "a gauge is read that must be in the return"));
+        all.push((State::LeakChecked, "a joint was opened for the gauge"));
+    }
     if step.makes.contains(&State::LineOpen) {
         all.push((State::Depressurised, "a line under pressure sprays"));
         all.push((State::PumpDisabled, "a pump that starts sprays from the open line"));
@@ -366,7 +373,8 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::LineOpen, "something is put in or taken out of an open line"));
         all.push((State::Depressurised, "a line under pressure sprays"));
     }
-    let fitted = [State::GaugeFitted, State::ReturnValveFitted, State::ReturnDiverted];
+    let fitted =
+        [State::GaugeFitted, State::ReturnValveFitted, State::ReturnGaugeFitted, State::ReturnDiverted];
     if fitted.iter().any(|s| step.makes.contains(s) || step.clears.contains(s)) {
         all.push((State::LineOpen, "something is put in or taken out of an open line"));
     }

@@ -177,7 +177,8 @@ fn another(session: &mut Session, rest: &str) -> Result<Vec<String>, SessionErro
         )));
     }
     let end = |f: &Field| f.path.rsplit('.').next().unwrap_or(f.path).to_owned();
-    if let Some((key, text)) = rest.split_once(' ') {
+    if !rest.is_empty() {
+        let (key, text) = rest.split_once(' ').unwrap_or((rest, ""));
         let Some(field) = fields.iter().find(|f| end(f) == key) else {
             let keys: Vec<String> = fields.iter().map(|f| end(f)).collect();
             return Err(SessionError::Instrument(format!(
@@ -185,6 +186,12 @@ fn another(session: &mut Session, rest: &str) -> Result<Vec<String>, SessionErro
                 keys.join(", ")
             )));
         };
+        if text.trim().is_empty() {
+            return Err(SessionError::Instrument(format!(
+                "expected what it is now after '{key}', such as {}; found nothing.",
+                field.default
+            )));
+        }
         session.change_instrument(vec![(field.path.to_owned(), text.trim().to_owned())])?;
     }
     let facts = &session.rig().facts;

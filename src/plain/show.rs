@@ -45,7 +45,7 @@ pub fn report(session: &Session) -> Vec<String> {
     let Some(case) = session.case() else {
         return vec!["This walk is not kept on disk, so it has no report.".to_owned()];
     };
-    match crate::report::build(case.lines(), session.tree(), session.rig()) {
+    match crate::report::build(case.lines(), session.tree(), session.begun_with()) {
         Ok(report) => crate::report::markdown(&report).lines().map(str::to_owned).collect(),
         Err(error) => vec![format!("Error: no report of this case: {error}")],
     }

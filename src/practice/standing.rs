@@ -40,7 +40,14 @@ pub(super) fn relieves<T>(step: &Step<T>) -> bool {
 
 /// States that only make a move possible; every other one that is asked for keeps somebody safe.
 fn only_fitted(state: State) -> bool {
-    matches!(state, State::GaugeFitted | State::VacuumGaugeFitted | State::ReturnDiverted | State::LineOpen)
+    matches!(
+        state,
+        State::GaugeFitted
+            | State::VacuumGaugeFitted
+            | State::ReturnGaugeFitted
+            | State::ReturnDiverted
+            | State::LineOpen
+    )
 }
 
 /// What happens when a step is done without a state that keeps it safe.

@@ -6,12 +6,12 @@ use super::{pictures, rows};
 use crate::belief::Belief;
 use crate::case::{Entry, Header, Line};
 use crate::physics;
-use crate::rig::{Rig, field};
+use crate::rig::{Rig, label};
 use crate::session::{Session, SessionError};
 use crate::terms::{Caution, Complaint, FIRST_WORD, Fault, SignalWord, State};
 use crate::text::one_line;
 use crate::tree::Tree;
-use crate::walk::{Ending, Event, Given};
+use crate::walk::{At, Ending, Event, Given};
 use std::sync::Arc;
 
 /// Version of the report's shape.
@@ -130,7 +130,6 @@ fn notes(lines: &[Line<Entry>]) -> Vec<String> {
 
 /// An instrument as it was described in a case, by the labels of its keys.
 fn described(facts: &[(String, String)]) -> String {
-    let label = |path: &str| field(path).map_or_else(|| path.to_owned(), |f| f.label.to_owned());
     let each: Vec<String> = facts.iter().map(|(path, text)| format!("{} {text}", label(path))).collect();
     each.join(", ")
 }
@@ -197,29 +196,34 @@ fn conclude(session: &Session, belief: Option<&Belief>) -> Conclusion {
         weakest: weakest(session),
         confirmed: None,
     };
-    match session.state().ending() {
-        Some(Ending::Finding { finding, confirmed }) => {
-            let f = &tree.findings[finding];
-            let to_do = f.remedy.as_deref().unwrap_or("Nothing is to be mended on what was measured.");
-            Conclusion {
-                fault: Some(f.fault.id().into()),
-                fault_name: Some(f.fault.name().to_owned()),
-                sure: part_share(f.fault),
-                confirmed,
-                ..bare("finding", &f.says, to_do, names(&f.also))
-            }
+    let found = |finding: usize, confirmed: Option<bool>| {
+        let f = &tree.findings[finding];
+        let to_do = f.remedy.as_deref().unwrap_or("Nothing is to be mended on what was measured.");
+        Conclusion {
+            fault: Some(f.fault.id().into()),
+            fault_name: Some(f.fault.name().to_owned()),
+            sure: part_share(f.fault),
+            confirmed,
+            ..bare("finding", &f.says, to_do, names(&f.also))
         }
-        Some(Ending::Handover(h)) => {
+    };
+    match (session.state().ending(), session.state().at()) {
+        (Some(Ending::Finding { finding, confirmed }), _) => found(finding, confirmed),
+        (Some(Ending::Handover(h)), _) => {
             let h = &tree.handovers[h];
             bare("hand-over", &h.says, &h.advice, names(&h.narrowed))
         }
-        Some(Ending::GivenAway) => bare(
+        (Some(Ending::GivenAway), _) => bare(
             "hand-over",
             "The case was given to somebody else before it came to a finding.",
             "Go on from the readings below; nothing is to be bought on them alone.",
             Vec::new(),
         ),
-        None => bare(
+        (None, At::Finding(finding)) => {
+            let at = found(*finding, None);
+            Conclusion { says: format!("{} Not repaired yet.", at.says), ..at }
+        }
+        (None, _) => bare(
             "open",
             "The case is not at its end.",
             "Take it up where it stands, or hand it over.",

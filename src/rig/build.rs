@@ -284,34 +284,47 @@ impl Builder<'_> {
     }
 
     fn instruments(&mut self) -> Option<Instruments> {
-        let mut gauge = |name: &str, label: &str| {
-            let (low, high) = self.range(&format!("instruments.{name}.range"));
-            let accuracy = self.accuracy(&format!("instruments.{name}.class"));
-            let resolution = self.positive(&format!("instruments.{name}.graduation"), Dimension::Pressure);
-            accuracy.map(|accuracy| Instrument {
-                name: label.to_owned(),
-                dimension: Dimension::Pressure,
-                range: Some(Range { low, high }),
-                accuracy,
-                resolution,
-            })
-        };
-        let pressure = gauge("pressure", "pressure gauge");
-        let vacuum = gauge("vacuum", "vacuum gauge");
-        let mut digital = |name: &str, label: &str, dimension: Dimension, high: f64| {
-            let accuracy = self.accuracy(&format!("instruments.{name}.accuracy"));
-            let resolution = self.positive(&format!("instruments.{name}.resolution"), dimension);
-            accuracy.map(|accuracy| Instrument {
-                name: label.to_owned(),
-                dimension,
-                range: Some(Range { low: 0.0, high }),
-                accuracy,
-                resolution,
-            })
-        };
-        let meter = digital("meter", "multimeter", Dimension::Voltage, 60.0);
-        let clamp = digital("clamp", "clamp meter", Dimension::Current, 60.0);
+        let pressure = self.gauge("pressure", "pressure gauge");
+        let vacuum = self.gauge("vacuum", "vacuum gauge");
+        let meter = self.digital("meter", "multimeter", Dimension::Voltage);
+        let clamp = self.digital("clamp", "clamp meter", Dimension::Current);
         Some(Instruments { pressure: pressure?, vacuum: vacuum?, meter: meter?, clamp: clamp? })
+    }
+
+    fn gauge(&mut self, name: &str, label: &str) -> Option<Instrument> {
+        let (low, high) = self.range(&format!("instruments.{name}.range"));
+        let accuracy = self.accuracy(&format!("instruments.{name}.class"));
+        let path = format!("instruments.{name}.graduation");
+        let resolution = self.positive(&path, Dimension::Pressure);
+        self.instrument(&path, label, (Dimension::Pressure, Range { low, high }), accuracy?, resolution)
+    }
+
+    fn digital(&mut self, name: &str, label: &str, dimension: Dimension) -> Option<Instrument> {
+        let accuracy = self.accuracy(&format!("instruments.{name}.accuracy"));
+        let path = format!("instruments.{name}.resolution");
+        let resolution = self.positive(&path, dimension);
+        self.instrument(&path, label, (dimension, Range { low: 0.0, high: 60.0 }), accuracy?, resolution)
+    }
+
+    /// An instrument whose parts fit each other; a graduation that does not is told at its own key.
+    fn instrument(
+        &mut self,
+        path: &str,
+        label: &str,
+        (dimension, range): (Dimension, Range),
+        accuracy: Accuracy,
+        resolution: f64,
+    ) -> Option<Instrument> {
+        match Instrument::new(label, dimension, Some(range), accuracy, resolution) {
+            Ok(instrument) => Some(instrument),
+            Err(error) => {
+                // What is wrong with the range is told where it is read.
+                if range.low < range.high {
+                    self.fail(path, error.to_string());
+                }
+                None
+            }
+        }
     }
 
     /// Builds the rig, or says everything that is wrong.

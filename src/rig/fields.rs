@@ -171,6 +171,11 @@ pub fn field(path: &str) -> Option<&'static Field> {
     FIELDS.iter().find(|f| f.path == path)
 }
 
+/// What a key is called for people; a key that is none stays as it is.
+pub fn label(path: &str) -> &str {
+    field(path).map_or(path, |f| f.label)
+}
+
 /// The pump curve taken when none is given, common practice for an in-line electric pump of about 255 L/h: rise, flow, current.
 pub const DEFAULT_CURVE: [[&str; 3]; 9] = [
     ["0 kPa", "325 L/h", "5.0 A"],

@@ -13,7 +13,7 @@ mod uncertain;
 mod values;
 
 pub use draft::{RigDraft, name_in};
-pub use fields::{FIELDS, Field, Kind, dash_bore, field};
+pub use fields::{FIELDS, Field, Kind, dash_bore, field, label};
 pub use problem::{Problem, RigError};
 pub use read::{RigText, Value};
 pub use uncertain::{SPREADS, Spread, spread_of, spreads, tolerance};

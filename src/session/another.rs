@@ -2,12 +2,14 @@
 //! stays as it was taken, with the instrument it was taken with.
 
 use super::error::SessionError;
+use super::expectation::expectation;
 use super::instruments::{describe, instrument_for};
 use super::one::Session;
 use crate::instrument::Instrument;
-use crate::quantity::Dimension;
-use crate::rig::{FIELDS, Field, Rig, RigError, field};
+use crate::quantity::{Dimension, show};
+use crate::rig::{FIELDS, Field, Rig, RigError, label};
 use crate::terms::{Reading, Tool};
+use crate::tree::StepKind;
 use crate::walk::{Event, Taken};
 use std::sync::Arc;
 
@@ -32,7 +34,6 @@ fn instrument_group(tool: Tool, reading: Reading) -> Option<&'static str> {
 
 /// Everything wrong with an instrument, by the labels of its facts.
 fn said(error: &RigError) -> String {
-    let label = |path: &str| field(path).map_or_else(|| path.to_owned(), |f| f.label.to_owned());
     let each: Vec<String> =
         error.problems.iter().map(|p| format!("{}: {}", label(&p.path), p.message)).collect();
     each.join("; ")
@@ -42,9 +43,35 @@ impl Session {
     /// Another instrument from here on: keys of a rig file under `instruments` with their texts.
     ///
     /// # Errors
-    /// [`SessionError::Instrument`] with everything wrong with the texts; as for [`Session::send`].
+    /// [`SessionError::Instrument`] with everything wrong with the texts, and for a gauge that ends below what a sound car shows at the
+    /// open step; as for [`Session::send`].
     pub fn change_instrument(&mut self, facts: Vec<(String, String)>) -> Result<(), SessionError> {
-        self.send(Event::InstrumentChanged { facts })
+        let event = Event::InstrumentChanged { facts };
+        if let Some(rig) = self.with_event(&event)? {
+            self.holds(&rig)?;
+        }
+        self.send(event)
+    }
+
+    /// Whether the scale of the instrument at the open step reaches what is expected there.
+    fn holds(&self, rig: &Rig) -> Result<(), SessionError> {
+        let open = self.state().open_step().map(|i| &self.tree().steps[i].kind);
+        let Some(StepKind::Read(read)) = open else { return Ok(()) };
+        let Some(e) = expectation(rig, read, self.place_for(read))? else { return Ok(()) };
+        let (Some(top), Some(expected)) = (e.instrument.range.map(|r| r.high), e.band.expected) else {
+            return Ok(());
+        };
+        if expected <= top {
+            return Ok(());
+        }
+        let unit = self.units().unit_for(e.seen_as.dimension());
+        let value = |si: f64| show(si, unit, None, 3);
+        Err(SessionError::Instrument(format!(
+            "expected a scale that reaches beyond {}, which a sound car shows here, found one that ends at {}; a gauge driven past its end may \
+             burst. Take one that goes a third higher.",
+            value(expected),
+            value(top)
+        )))
     }
 
     /// The car with other instruments, where an event says so.
@@ -64,7 +91,7 @@ impl Session {
     /// The instrument a reading was taken with, and the tool its unknown error belongs to: another gauge errs in its own way.
     pub(super) fn taken_with(&self, tool: Tool, taken: &Taken) -> (Instrument, Tool) {
         let rig = self.rig_when(tool, taken);
-        let first = self.earlier_rigs().first().unwrap_or_else(|| self.rig());
+        let first = self.begun_with();
         let (instrument, original) =
             (instrument_for(rig, tool, taken.reading), instrument_for(first, tool, taken.reading));
         let other = tool == Tool::PressureGauge && describe(&instrument) != describe(&original);

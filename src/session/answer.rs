@@ -20,7 +20,8 @@ impl Session {
             return Ok(outcome.id.to_owned());
         }
         if observation.is_percentage() {
-            let found = Measure::parse(text, Dimension::Share).map_err(EntryError::Quantity)?;
+            let found = Measure::parse_or(text, self.units().unit_for(Dimension::Share))
+                .map_err(EntryError::Quantity)?;
             if !(0.0..=1.0).contains(&found.si) {
                 let why = format!("expected 0 to 100 %, found '{text}'.");
                 return Err(SessionError::Entry(EntryError::Impossible { why }));

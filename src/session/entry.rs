@@ -118,7 +118,10 @@ pub fn understand(
     };
     let si = on_datum(&m, reading, rig.car.site.atmosphere);
     possible(si, &m, reading, expected, rig)?;
-    let asked = || maybe_vacuum(&m, reading, rig).or_else(|| doubtful(si, &m, reading, expected, rig));
+    let asked = || {
+        let vacuum = maybe_vacuum(&m, reading, rig);
+        vacuum.or_else(|| doubtful(si, &m, reading, expected, rig)).or_else(|| off_scale(si, &m, expected))
+    };
     if !confirmed && let Some(error) = asked() {
         return Err(error);
     }
@@ -213,6 +216,21 @@ fn doubtful(si: f64, m: &Measure, reading: Reading, expected: &Expectation, rig:
     let suggestion = slips(m, reading, expected, rig).into_iter().next()?;
     let why = format!("'{}' is far from what is expected, {suggestion} would fit.", m.typed);
     Some(EntryError::Doubtful { why, suggestion })
+}
+
+/// Asks about a value beyond the end of the gauge's scale, where no pointer goes.
+fn off_scale(si: f64, m: &Measure, expected: &Expectation) -> Option<EntryError> {
+    /// A pointer at its stop is read a little beyond the last mark.
+    const STOP: f64 = 1.02;
+    let top = expected.instrument.range.filter(|_| m.unit.dimension == Dimension::Pressure)?.high;
+    let end = show(top, m.unit, None, 3);
+    (si > top * STOP && top > 0.0).then(|| EntryError::Doubtful {
+        why: format!(
+            "'{}' lies beyond the scale of the {}, which ends at {end}.",
+            m.typed, expected.instrument.name
+        ),
+        suggestion: format!("> {end}"),
+    })
 }
 
 /// The same number in another unit, or from another datum, that lies in the band or near it.

@@ -2,9 +2,10 @@
 
 use super::entry::understand;
 use super::error::SessionError;
+use super::expectation::Expectation;
 use super::logged::log_instrument;
 use super::one::Session;
-use crate::instrument::{self, Seen, Uncertainty, judge_seen};
+use crate::instrument::{self, Seen, judge_seen};
 use crate::terms::Place;
 use crate::tree::{StepKind, Verdict};
 use crate::walk::{Given, Taken};
@@ -43,7 +44,7 @@ impl Session {
             (si, Seen::Value(si), u, format!("data log, {}", instrument.accuracy))
         } else {
             let si = entry.seen.number();
-            let (seen, u) = self.averaged(entry.seen, expected.instrument.uncertainty(si));
+            let (seen, u) = self.averaged(entry.seen, &expected);
             (si, seen, u, expected.instrument_name())
         };
         let judged = judge_seen(seen, u, expected.band.low, expected.band.high);
@@ -64,15 +65,17 @@ impl Session {
         })
     }
 
-    /// A repeat averages what differs from reading to reading; the instrument's own error stays. What a log gave was read with
-    /// another instrument and is nothing to average with.
-    fn averaged(&self, seen: Seen, uncertainty: Uncertainty) -> (Seen, f64) {
+    /// A repeat averages what differs from reading to reading; the instrument's own error stays. What a log or another gauge gave is
+    /// nothing to average with.
+    fn averaged(&self, seen: Seen, expected: &Expectation) -> (Seen, f64) {
+        let uncertainty = expected.instrument.uncertainty(seen.number());
+        let name = expected.instrument_name();
         let before: Vec<f64> = self
             .state()
             .repeats()
             .iter()
             .filter_map(|g| match g {
-                Given::Read { taken } if taken.log.is_none() => Some(taken.si),
+                Given::Read { taken } if taken.log.is_none() && taken.instrument == name => Some(taken.si),
                 _ => None,
             })
             .collect();

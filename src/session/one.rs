@@ -201,6 +201,11 @@ impl Session {
         &self.earlier
     }
 
+    /// The car as the case began with it, whatever instruments came later: what its events are replayed from.
+    pub fn begun_with(&self) -> &Arc<Rig> {
+        self.earlier.first().unwrap_or(&self.rig)
+    }
+
     /// The car.
     pub fn rig(&self) -> &Arc<Rig> {
         &self.rig

@@ -105,7 +105,7 @@ impl Observation {
             Self::ReferenceHoseRouting => {
                 const {
                     &[
-                        o("right", "on, sound, at the right port"),
+                        o("right", "as it should be: on the right port, or open to air"),
                         o("off", "off"),
                         o("cracked", "cracked or loose"),
                         o("wrong-port", "at another port"),

@@ -17,6 +17,8 @@ vocabulary! {
         LeakChecked = "leak-checked",
         /// A valve is fitted in the return line.
         ReturnValveFitted = "return-valve-fitted",
+        /// A gauge is fitted in the return line.
+        ReturnGaugeFitted = "return-gauge-fitted",
         /// The return valve is closed.
         ReturnShut = "return-shut",
         /// The return line leads into a container.
@@ -78,6 +80,7 @@ impl State {
             Self::GaugeFitted => "pressure gauge fitted",
             Self::LeakChecked => "joints leak-checked",
             Self::ReturnValveFitted => "valve fitted in the return",
+            Self::ReturnGaugeFitted => "gauge fitted in the return",
             Self::ReturnShut => "return closed",
             Self::ReturnDiverted => "return led into a container",
             Self::ReferenceHoseOff => "reference hose off",

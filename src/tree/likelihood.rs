@@ -25,6 +25,8 @@ impl Likelihood {
 
 /// How far a row may be from a sum of one: three decimals rounded in each of a few outcomes.
 const SUM: f64 = 5e-3;
+/// The greatest weight: a fault a million times as common as another is no longer told from a slip of the pen.
+const MOST: f64 = 1e6;
 const WHY: &str = "the odds over the faults are reckoned from it";
 
 /// The likelihood of a step, or nothing where it states none.
@@ -54,20 +56,30 @@ pub(super) fn likelihood(raw: &RawStep, path: &str, cx: &mut Context) -> Option<
 }
 
 /// The priors of a tree: only their ratios count.
-pub(super) fn priors(raw: &Opt<Entries<f64>>, cx: &mut Context) -> Vec<(Fault, f64)> {
+pub(super) fn priors(raw: &Opt<Entries<f64>>, finds: &[Fault], cx: &mut Context) -> Vec<(Fault, f64)> {
+    let Some(stated) = &raw.0 else { return Vec::new() };
     let mut priors = Vec::new();
-    for (name, weight) in raw.0.iter().flat_map(|e| &e.0) {
+    for (name, weight) in &stated.0 {
         let path = format!("priors/{name}");
-        if !(weight.is_finite() && *weight > 0.0) {
+        if !(*weight > 0.0 && *weight <= MOST) {
             cx.wrong(
                 "bad-likelihood",
                 path.clone(),
-                format!("a fault with the prior {weight} could never be found"),
+                format!("{weight} says nothing of how common a fault is"),
                 WHY,
-                "give a number above zero, or leave the fault out",
+                "give a number above zero, up to a million; only the ratios count",
             );
         }
         priors.extend(fault(name, &path, cx).map(|fault| (fault, *weight)));
+    }
+    for fault in finds.iter().filter(|f| priors.iter().all(|(known, _)| known != *f)) {
+        cx.wrong(
+            "bad-likelihood",
+            "priors".to_owned(),
+            format!("'{fault}' is among what the tree finds and has no prior"),
+            "a fault without a prior never happens in the odds, whatever is seen",
+            &format!("add '{fault}: WEIGHT'"),
+        );
     }
     priors
 }
@@ -105,6 +117,7 @@ fn fault(name: &str, path: &str, cx: &mut Context) -> Option<Fault> {
 /// One row in the order of the outcomes.
 fn row(outcomes: &[String], shares: &Entries<f64>, path: &str, cx: &mut Context) -> Vec<f64> {
     let mut row = vec![0.0; outcomes.len()];
+    let before = cx.problems.len();
     for (name, share) in &shares.0 {
         let Some(place) = outcomes.iter().position(|o| o == name) else {
             let hint = nearest(name, outcomes.iter().map(String::as_str)).map_or_else(
@@ -123,7 +136,8 @@ fn row(outcomes: &[String], shares: &Entries<f64>, path: &str, cx: &mut Context)
         row[place] = *share;
     }
     let sum: f64 = row.iter().sum();
-    if (sum - 1.0).abs() > SUM {
+    // What was wrong already says why the rest does not add up.
+    if (sum - 1.0).abs() > SUM && cx.problems.len() == before {
         cx.wrong(
             "bad-likelihood",
             path.to_owned(),
@@ -131,6 +145,8 @@ fn row(outcomes: &[String], shares: &Entries<f64>, path: &str, cx: &mut Context)
             WHY,
             "one of them happens: make them add up to 1; an outcome left out has 0",
         );
+    }
+    if sum <= 0.0 {
         return row;
     }
     row.iter().map(|share| share / sum).collect()

@@ -207,7 +207,7 @@ pub(super) fn document(raw: &RawFile, file: &SourceFile) -> Result<Document, Vec
     let findings = entries(&raw.findings).iter().map(|(id, f)| finding(id, f, raw, &mut cx)).collect();
     let handovers = entries(&raw.handovers).iter().map(|(id, h)| handover(id, h, &mut cx)).collect();
     let undo = undo(raw, &mut cx);
-    let priors = likelihood::priors(&raw.priors, &mut cx);
+    let priors = likelihood::priors(&raw.priors, raw.finds.0.as_deref().unwrap_or_default(), &mut cx);
     if !cx.problems.is_empty() {
         return Err(cx.problems);
     }

@@ -3,6 +3,7 @@
 use super::{model, rig, session, talk};
 use faultwalk::belief::Evidence;
 use faultwalk::case::{Case, CaseFolder, Header};
+use faultwalk::library::Library;
 use faultwalk::session::Session;
 use faultwalk::terms::{Condition, Fault, Reading, Tool};
 use faultwalk::walk::Given;
@@ -110,4 +111,75 @@ fn a_case_taken_up_again_goes_on_with_the_gauge_it_had_and_its_report_says_so() 
     assert_eq!(again.rig(), &with);
     again.begin_again().unwrap();
     assert_eq!(again.rig(), &rig, "another walk begins with the gauge of the rig file");
+}
+
+/// The short walk at its reading, kept on disk so that it has a report.
+fn kept_at_reading(folder: &std::path::Path) -> (CaseFolder, Session) {
+    let rig = rig("orchard-pickup");
+    let files =
+        Library::open(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/trees/short-walk"));
+    let tree = std::sync::Arc::new(files.unwrap().tree("short-walk").unwrap());
+    let cases = CaseFolder::open(Some(folder)).unwrap();
+    let header = Header { tree: tree.id.clone(), tree_digest: tree.digest.clone(), ..Header::default() };
+    let case: Case = cases.create(header).unwrap();
+    let mut one = Session::begin(rig, tree, Some(case), faultwalk::quantity::UnitSystem::Metric).unwrap();
+    talk(&mut one, &["understood", "none", "understood", "done", "understood"].map(str::to_owned));
+    (cases, one)
+}
+
+#[test]
+fn what_was_read_before_a_change_is_reported_and_weighed_as_it_was_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, mut one) = kept_at_reading(folder.path());
+    let expected = one.expected(one.state().open_step().unwrap(), None).unwrap().unwrap();
+    let edge = expected.band.high.unwrap() / 1e3;
+    let (_, text) = talk(&mut one, &[format!("{edge} kPa"), "instrument class 0.25 % of span".to_owned()]);
+    assert!(text.contains("undecided"), "{text}");
+    let middle = expected.band.expected.unwrap() / 1e3;
+    let (_, text) = talk(&mut one, &[format!("{middle} kPa"), "report".to_owned()]);
+    assert!(
+        text.contains("is within"),
+        "a repeat with another gauge is not averaged with what the first one showed: {text}"
+    );
+    assert!(text.contains("what the instrument can prove"), "{text}");
+    assert!(!text.contains("this version would set another band"), "{text}");
+
+    // What is reckoned beside a case starts from the car it began with, and comes to the same.
+    let again = Session::replay(one.begun_with().clone(), one.tree().clone(), one.events().to_vec()).unwrap();
+    assert_eq!((again.rig(), again.evidence()), (one.rig(), one.evidence()));
+}
+
+#[test]
+fn an_instrument_that_measures_nothing_or_would_burst_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, mut one) = kept_at_reading(folder.path());
+    let before = one.rig().clone();
+    for (line, said) in [
+        ("instrument graduation 11 psi", "at most a tenth of its range"),
+        ("instrument range 0..1 bar", "a gauge driven past its end may burst"),
+        ("instrument range", "expected what it is now after 'range', such as 0..100 psi; found nothing"),
+        ("instrument xx", "expected one of range, class, graduation, found 'xx'"),
+    ] {
+        let (_, text) = talk(&mut one, &[line.to_owned()]);
+        assert!(text.contains("Error:") && text.contains(said), "{line}: {text}");
+        assert_eq!(*one.rig(), before, "{line}");
+    }
+    let error =
+        faultwalk::rig::Rig::parse("car", "format: 1\ninstruments: {pressure: {graduation: 50 psi}}\n");
+    assert!(error.unwrap_err().to_string().contains("instruments.pressure.graduation"));
+
+    // No pointer goes beyond its scale: asked about, and kept as at least that where the end is typed.
+    let (_, text) = talk(&mut one, &["instrument range 0..70 psi", "80 psi"].map(str::to_owned));
+    assert!(text.contains("lies beyond the scale of the pressure gauge 2, which ends at 70 psi"), "{text}");
+    let (_, text) = talk(&mut one, &["> 70 psi".to_owned()]);
+    assert!(text.contains("is high"), "{text}");
+}
+
+#[test]
+fn a_report_made_at_a_finding_names_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, mut one) = kept_at_reading(folder.path());
+    let (_, text) = talk(&mut one, &["20 psi", "blocked", "report"].map(str::to_owned));
+    assert!(text.contains("The feed filter lets too little through. Not repaired yet."), "{text}");
+    assert!(!text.contains("not at its end"), "{text}");
 }

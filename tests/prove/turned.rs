@@ -79,7 +79,7 @@ fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
     let shipped = shipped();
     let every = std::env::var_os("FAULTWALK_ALL_MUTANTS").is_some();
     let mut random = Pcg64::seed_from_u64(3);
-    let share = if every { 25 } else { 4 };
+    let share = if every { 25 } else { 16 };
     let edges = shipped.edges();
     let picked: Vec<&(String, String)> =
         edges.iter().filter(|_| random.random_range(0..100) < share).collect();
@@ -106,7 +106,7 @@ fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
         .filter_map(|(m, _)| Some((m.clone(), home(&shipped, &main, &m.path)?)))
         .filter(|(_, tree)| every || *tree == "runs-lean")
         .collect();
-    let (rigs, mishaps) = if every { (RIGS, 3) } else { (&RIGS[..1], 16) };
+    let (rigs, mishaps) = if every { (RIGS, 3) } else { (&RIGS[..3], 4) };
     let shown = shown(&shipped, &silent, rigs, mishaps);
     let count = |what: Shown| shown.iter().filter(|s| **s == what).count();
     let nothing: Vec<&str> = silent
@@ -116,9 +116,9 @@ fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
         .map(|(m, _)| m.0.what.as_str())
         .collect();
     println!(
-        "{} edges turned aside, {} caught by check; of the other {}, {} end worse, {} take longer, {} show nothing:\n{}",
+        "{} edges turned aside, {} caught by check; of {} others tried, {} end worse, {} take longer, {} show nothing:\n{}",
         mutants.len(),
-        mutants.len() - silent.len(),
+        by_check.iter().filter(|caught| **caught).count(),
         silent.len(),
         count(Shown::Worse),
         count(Shown::Longer),
@@ -127,6 +127,7 @@ fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
     );
     assert!(!silent.is_empty());
     let seen = silent.len() - nothing.len();
-    // On one rig, and with mishaps for few faults: a third when this was written. More rigs show more.
+    // A draw of 96 on all six rigs with mishaps for every third fault shows 44 %; fewer rigs show fewer. A smaller draw says little: of 31
+    // another one showed a third on one rig, where 96 show a fifth.
     assert!(seen * 100 >= silent.len() * 25, "{seen} of {}", silent.len());
 }

@@ -163,7 +163,7 @@ fn another_gauge_is_taken_from_the_page_that_says_why() {
     b.keys(
         "<up><up><up><bs><bs><bs><bs><bs><bs><bs><bs><bs>0..60 psi<enter>0.25 % of span<enter><enter><enter>",
     );
-    b.sees("Read with this from here on").sees("Step 3, supply pressure");
+    b.sees("Read with this from here on").sees("Step 3, supply pressure").sees("414 kPa");
     b.keys("?").sees("pressure gauge 2, 0.25 % of span").keys("i").sees("now 0..60 psi").keys("<esc><esc>");
     b.keys("36 psi<enter>").sees("ethanol in the fuel");
     // A step that reads nothing has no instrument to change.

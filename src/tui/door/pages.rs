@@ -7,9 +7,9 @@ use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
 use crate::report::{self, Report};
-use crate::rig::Rig;
+use crate::rig::{Rig, label};
 use crate::session::{self, Ask, Outlook, Session, Suspect, twentieths};
-use crate::terms::Condition;
+use crate::terms::{Condition, Part};
 use crate::tree::StepKind;
 use std::path::Path;
 
@@ -118,10 +118,11 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
     paras.extend(outlook.misfit_words().map(|words| Para::Judged(Verdict::Undecided, words)));
     paras.extend(outlook.odd_words().map(text));
     if let Some((reading, instead)) = &outlook.fragile {
-        paras.push(text(format!(
-            "It hangs on one reading: without '{reading}' it would point to the {}. Worth repeating.",
-            instead.id().replace('-', " ")
-        )));
+        let instead = match instead {
+            Part::Nothing => "nothing would seem wrong".to_owned(),
+            part => format!("it would point to the {}", part.id().replace('-', " ")),
+        };
+        paras.push(text(format!("It hangs on one reading: without '{reading}' {instead}. Worth repeating.")));
     }
     if let Some(session::Advice { what, minutes, step }) = &outlook.next {
         let offer = if step.is_some() { " T does it now, before its turn." } else { "" };
@@ -229,9 +230,8 @@ fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
     }
     paras.push(Para::Head("Facts".into()));
     for fact in &rig.facts {
-        let label = crate::rig::field(&fact.path).map_or(fact.path.as_str(), |f| f.label);
         let mark = if fact.default { " (default)" } else { "" };
-        paras.push(pair(label, format!("{}{mark}", fact.text)));
+        paras.push(pair(label(&fact.path), format!("{}{mark}", fact.text)));
     }
     paras
 }

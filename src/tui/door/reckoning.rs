@@ -62,7 +62,8 @@ impl Reckoning {
     pub fn renew(&mut self, session: &Session) {
         (self.report, self.making, self.fresh) = (None, Beside::nothing(), false);
         let Some(crowd) = self.crowd.clone() else { return };
-        let (rig, tree, events) = (session.rig().clone(), session.tree().clone(), session.events().to_vec());
+        let (rig, tree, events) =
+            (session.begun_with().clone(), session.tree().clone(), session.events().to_vec());
         self.weighing = Beside::begin("odds", move || {
             Session::replay(rig, tree, events).ok().map(|session| session.outlook(&crowd, true))
         });
@@ -175,7 +176,7 @@ impl Sources {
         Ok(Self {
             lines: case.lines().to_vec(),
             tree: session.tree().clone(),
-            rig: session.rig().clone(),
+            rig: session.begun_with().clone(),
             path: case.path().to_owned(),
         })
     }

@@ -26,6 +26,9 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     }
     if let Some(remedy) = &f.remedy {
         sheet.heading("What to do");
+        for due in &f.cautions {
+            caution_line(&mut sheet, *due);
+        }
         sheet.text(Role::Text, remedy);
         if let Some(proof) = &f.proof {
             sheet.text(Role::Muted, proof);

@@ -367,8 +367,8 @@ pub fn change(app: &mut App, key: Key) {
 pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     match key {
         Key::Esc | Key::Enter | Key::Backspace => app.close(),
-        Key::Char('s') if page == Some(Page::Report) => save_report(app),
-        Key::Char('s') if page == Some(Page::Summary) => match app.desk.save_summary() {
+        Key::Char('s' | 'S') if page == Some(Page::Report) => save_report(app),
+        Key::Char('s' | 'S') if page == Some(Page::Summary) => match app.desk.save_summary() {
             Ok(place) => app.say(&format!("The five lines are at {place}")),
             Err(error) => app.refuse(&error),
         },
@@ -376,7 +376,7 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
         Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
             super::instrument::open_instrument(app);
         }
-        Key::Char('h') if page == Some(Page::Report) => {
+        Key::Char('h' | 'H') if page == Some(Page::Report) => {
             app.keep_draft();
             match app.desk.hand_over_file() {
                 Ok(place) => app.say(&format!("Another agent goes on with this file: {place}")),

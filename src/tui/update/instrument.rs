@@ -1,7 +1,7 @@
 //! Keys of the screen that takes another instrument.
 
 use super::super::app::App;
-use super::super::desk::Act;
+use super::super::desk::{Act, Prompt};
 use super::super::keys::Key;
 use super::super::model::Screen;
 use super::super::widgets::Field;
@@ -61,6 +61,9 @@ fn take(app: &mut App) {
     }
     if app.do_act(Act::Instrument(changed)) {
         app.show_case();
+        if let Prompt::Step(step) = &app.model.prompt {
+            super::case::renew(app.desk.as_ref(), step, &mut app.model.entry);
+        }
         app.say("Read with this from here on. What was read before stays as it was taken.");
     }
 }
