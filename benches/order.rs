@@ -4,20 +4,99 @@
 //!
 //! The odds stop where a part has nine chances in ten; the tree goes on to a second look before it names a part. Cars on which the
 //! odds never come so far are left out of the comparison and counted.
+//!
+//! Then the same on proof cars, which are not quite as the model has them, read with care: how often each order is right there, and
+//! what surety costs.
 
 // A bench that can't read its rig has nothing to measure.
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
-use faultwalk::faults::entry;
+use faultwalk::belief::Particles;
+use faultwalk::faults::{applies, entry, noticed};
 use faultwalk::library::Library;
 use faultwalk::practice::{Exercise, Lesson, Level};
-use faultwalk::prove::{Injected, injected, walk_one};
+use faultwalk::prove::{Injected, ProofCar, Walker, injected, walk_one};
 use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
-use faultwalk::terms::Fault;
+use faultwalk::terms::{Fault, Part};
+use faultwalk::tree::Tree;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// What the odds have to reach before a part is taken as known.
+const KNOWN: [f64; 4] = [0.9, 0.97, 0.99, 0.997];
+/// Proof cars a fault.
+const CARS: u64 = 2;
+
+/// Right, wrong, open, with minutes; weighted by prior.
+#[derive(Default, Clone, Copy)]
+struct Kept {
+    weight: f64,
+    right: f64,
+    wrong: f64,
+    minutes: f64,
+}
+
+impl Kept {
+    fn count(&mut self, weight: f64, (right, wrong): (bool, bool), minutes: f64) {
+        self.weight += weight;
+        self.right += weight * f64::from(right);
+        self.wrong += weight * f64::from(wrong);
+        self.minutes += weight * minutes;
+    }
+
+    fn say(self) -> String {
+        let of = |x: f64| 100.0 * x / self.weight;
+        format!(
+            "{:.1} % right, {:.1} % wrong, {:.0} min",
+            of(self.right),
+            of(self.wrong),
+            self.minutes / self.weight
+        )
+    }
+}
+
+/// Both orders on proof cars: the authored one first, then the odds at each of [`KNOWN`].
+fn on_proof_cars(tree: &Arc<Tree>, rig: &Arc<Rig>) -> Vec<Kept> {
+    let particles = Arc::new(Particles::draw(rig, 64, 1));
+    let jobs: Vec<(Fault, u64)> = tree
+        .finds
+        .iter()
+        .filter(|f| **f != Fault::NoFault && applies(rig, **f).is_ok())
+        .flat_map(|f| (0..CARS).map(move |s| (*f, s)))
+        .collect();
+    let walked: Vec<Option<(Fault, Vec<(bool, bool, f64)>)>> = jobs
+        .into_par_iter()
+        .map(|(fault, sample)| {
+            let car = ProofCar::draw(rig, fault, 1_000 * sample + fault as u64).ok()?.carefully();
+            let (_, severity) = car.fault();
+            noticed(rig, fault, severity).then_some(())?;
+            let walk = Walker::new(tree, rig).on(&car, Injected { fault, severity }, None, None);
+            let steps = walk.path.iter().filter_map(|(id, _)| tree.step(id));
+            let authored: f64 = steps.filter(|s| s.undoes.is_none()).map(|s| s.minutes).sum();
+            let mut all = vec![(walk.right(), walk.wrong(), authored)];
+            let exercise = Exercise { fault, severity, level: Level::One, seed: 1, tools: None };
+            let lesson = Lesson::begin(rig.clone(), tree.clone(), exercise, UnitSystem::Metric).unwrap();
+            for known in KNOWN {
+                car.rewind();
+                let followed = lesson.follow_on(&car, &particles, known);
+                let minutes = followed.steps.iter().map(|s| s.1).sum();
+                let right = followed.part == Some(fault.part());
+                let wrong = followed.part.is_some_and(|p| p != Part::Nothing) && !right;
+                all.push((right, wrong, minutes));
+            }
+            Some((fault, all))
+        })
+        .collect();
+    let mut kept = vec![Kept::default(); KNOWN.len() + 1];
+    for (fault, all) in walked.into_iter().flatten() {
+        for (kept, (right, wrong, minutes)) in kept.iter_mut().zip(all) {
+            kept.count(entry(fault).prior, (right, wrong), minutes);
+        }
+    }
+    kept
+}
 
 /// A fault with the minutes of the authored order and of the odds, and whether these came to an end.
 type Compared = (Fault, f64, f64, bool);
@@ -70,6 +149,11 @@ fn main() {
             found.len() - sorted.len(),
             authored / by_odds
         );
+        let kept = on_proof_cars(&tree, &rig);
+        println!("  on proof cars, authored: {}", kept[0].say());
+        for (known, kept) in KNOWN.iter().zip(&kept[1..]) {
+            println!("  on proof cars, by the odds to {known}: {}", kept.say());
+        }
         for (fault, authored, by_odds, _) in sorted.iter().take(12) {
             println!("  {fault}: {authored:.0} against {by_odds:.0}");
         }

@@ -6,8 +6,9 @@
 
 use faultwalk::belief::Particles;
 use faultwalk::library::Library;
-use faultwalk::prove::{Effort, prove, run};
+use faultwalk::prove::{Effort, Reader, authored, prove, run, run_cars};
 use faultwalk::rig::Rig;
+use faultwalk::terms::Fault;
 use faultwalk::tree::Tree;
 use std::sync::Arc;
 
@@ -42,4 +43,21 @@ fn electrical_only_on_one_rig(bencher: divan::Bencher) {
 fn walks_without_noise(bencher: divan::Bencher, id: &str) {
     let (tree, rig) = (tree(id), rig());
     bencher.bench_local(|| run(&tree, &rig, &tree.finds, None).len());
+}
+
+/// Twenty proof cars of every fault of the rig on two trees, walked together; for reference, one by one.
+#[divan::bench(sample_count = 3, sample_size = 1)]
+fn proof_cars_together(bencher: divan::Bencher) {
+    let (trees, rig) = ([tree("electrical-only"), tree("runs-lean")], rig());
+    bencher.bench_local(|| authored(&trees, &rig, (20, 1), Reader::Careful, None).len());
+}
+
+/// The same cars one by one.
+#[divan::bench(sample_count = 3, sample_size = 1)]
+fn proof_cars_one_by_one(bencher: divan::Bencher) {
+    let (trees, rig) = ([tree("electrical-only"), tree("runs-lean")], rig());
+    bencher.bench_local(|| {
+        let walk = |t| run_cars(t, &rig, Fault::ALL, (20, 1), Reader::Careful, None).len();
+        trees.iter().map(walk).sum::<usize>()
+    });
 }

@@ -27,6 +27,7 @@ mod schema;
 mod supply;
 mod trees;
 mod walk;
+mod walks;
 mod wizard;
 
 pub use output::{Done, Failure, Output, note, read_text};

@@ -20,7 +20,8 @@ use std::sync::Arc;
     faultwalk prove runs-lean --list --paths          the walks that did not end right, step by step\n  \
     faultwalk prove runs-lean --list --cars 4         the same on proof cars, four a fault\n  \
     faultwalk prove --shard 1/4 --samples 20 --json   a quarter of a longer proof\n  \
-    faultwalk prove --merge part-1.json part-2.json   shards added up")]
+    faultwalk prove --merge part-1.json part-2.json   shards added up\n  \
+    faultwalk prove --walks 100 --reader slipping     where the walks of the whole library end on very many cars")]
 pub struct Args {
     /// Trees; all of the library when none is named.
     trees: Vec<String>,
@@ -45,6 +46,9 @@ pub struct Args {
     /// Add up the JSON of shards instead of proving.
     #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with_all = ["shard", "trees"])]
     merge: Option<Vec<PathBuf>>,
+    /// Only the walks, without the odds and without mishaps, on so many proof cars of every fault; a hundred take about a minute.
+    #[arg(long, value_name = "N", conflicts_with_all = ["merge", "shard", "list", "paths", "cars", "fault", "all_faults"])]
+    walks: Option<u64>,
     /// Only list, per tree and rig, the walks without noise that did not end right.
     #[arg(long)]
     list: bool,
@@ -54,18 +58,22 @@ pub struct Args {
     /// With the list: only this fault.
     #[arg(long, value_parser = fault_of)]
     fault: Option<Fault>,
-    /// With the list: only tools with these ids.
+    /// With the list or the walks: only tools with these ids.
     #[arg(long, value_delimiter = ',', value_parser = tool_of)]
     tools: Option<Vec<Tool>>,
     /// With the list: so many proof cars a fault instead of the model's own cars.
     #[arg(long, value_name = "N")]
     cars: Option<u64>,
-    /// With the proof cars of a list: who reads them.
-    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful", requires = "cars")]
+    /// With the proof cars of a list or of the walks: who reads them.
+    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful")]
     reader: String,
     /// With the list: the whole path of each walk.
     #[arg(long)]
     paths: bool,
+}
+
+fn reader(args: &Args) -> Reader {
+    if args.reader == "slipping" { Reader::Slipping } else { Reader::Careful }
 }
 
 fn parse_shard(text: &str) -> Result<(usize, usize), String> {
@@ -92,6 +100,15 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         trees.push((name, tree));
     }
     let rigs = rigs(args)?;
+    if let Some(cars) = args.walks {
+        return super::walks::run(
+            (&trees, &rigs),
+            (cars, args.seed),
+            reader(args),
+            args.tools.as_deref(),
+            out,
+        );
+    }
     if args.list
         || args.paths
         || args.cars.is_some()
@@ -192,10 +209,14 @@ fn list(
                 None => Fault::ALL.iter().copied().filter(claimed).collect(),
             };
             let outcomes = match args.cars {
-                Some(cars) => {
-                    let reader = if args.reader == "slipping" { Reader::Slipping } else { Reader::Careful };
-                    prove::run_cars(tree, rig, &faults, (cars, args.seed), reader, args.tools.as_deref())
-                }
+                Some(cars) => prove::run_cars(
+                    tree,
+                    rig,
+                    &faults,
+                    (cars, args.seed),
+                    reader(args),
+                    args.tools.as_deref(),
+                ),
                 None => prove::run(tree, rig, &faults, args.tools.as_deref()),
             };
             let bad: Vec<&Outcome> = outcomes.iter().filter(|o| !fine(o)).collect();

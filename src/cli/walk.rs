@@ -261,7 +261,7 @@ fn odds(session: &Session) -> Value {
 fn as_json(session: &Session, odds: &Value, report: Option<&Path>) -> Value {
     let (finding, fault, handed_over) = end_of(session);
     let tree = session.tree();
-    let record = session.state().record();
+    let record: Vec<(usize, &Given)> = session.state().record().collect();
     let end = session::end_id(session);
     let steps: Vec<Value> = record
         .iter()
@@ -304,7 +304,7 @@ fn as_json(session: &Session, odds: &Value, report: Option<&Path>) -> Value {
 fn as_text(session: &Session, out: &mut Output) -> Result<(), Failure> {
     let tree = session.tree();
     for (index, given) in session.state().record() {
-        let step = &tree.steps[*index];
+        let step = &tree.steps[index];
         let line = match given {
             Given::Done => "done".to_owned(),
             Given::Read { taken } => format!("{} {}", taken.said(), taken.verdict),

@@ -112,8 +112,7 @@ fn talk(
                 let lines: Vec<String> = session
                     .state()
                     .record()
-                    .iter()
-                    .map(|(i, g)| format!("{}: {}", tree.steps[*i].id, show::given(g)))
+                    .map(|(i, g)| format!("{}: {}", tree.steps[i].id, show::given(g)))
                     .collect();
                 say(out, &lines)?;
                 continue;

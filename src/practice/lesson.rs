@@ -199,13 +199,18 @@ impl Lesson {
 
     /// What a move gives the `times`-th time it is done.
     pub(super) fn given(&self, index: usize, times: usize) -> Given {
+        match FaultyCar::new(&self.rig, &[(self.exercise.fault, self.exercise.severity)]) {
+            Ok(car) => self.given_by(&car, 1.0, index, times),
+            Err(_) => nothing(),
+        }
+    }
+
+    /// What a move gives on any car; `noise` is the share of its instrument's noise that is added, none where the car has its own.
+    pub(super) fn given_by(&self, car: &dyn Bench, noise: f64, index: usize, times: usize) -> Given {
         let step = &self.tree.steps[self.moves[index].step];
-        let Ok(car) = FaultyCar::new(&self.rig, &[(self.exercise.fault, self.exercise.severity)]) else {
-            return nothing();
-        };
         match &step.kind {
             StepKind::Read(read) => {
-                let given = self.reading(&car, read, index, times);
+                let given = self.reading((car, noise), read, index, times);
                 Given { lean: given.lean && mixture_at_raised(step), ..given }
             }
             StepKind::Observe { observation, answers } => {
@@ -239,7 +244,7 @@ impl Lesson {
         })
     }
 
-    fn reading(&self, car: &FaultyCar<'_>, read: &Read, index: usize, times: usize) -> Given {
+    fn reading(&self, (car, noise): (&dyn Bench, f64), read: &Read, index: usize, times: usize) -> Given {
         let place = read.places.first().copied();
         let Some(truth) = car.read(read.reading, read.at, read.with, place) else {
             let runs =
@@ -255,7 +260,7 @@ impl Lesson {
         let uncertainty = instrument.uncertainty(truth);
         let shared = self.draw(read.with as u64);
         let own = self.draw(1_000 + index as u64 * 100 + times as u64);
-        let si = truth + shared * uncertainty.shared + own * uncertainty.own;
+        let si = truth + noise * (shared * uncertainty.shared + own * uncertainty.own);
         let si = instrument.range.map_or(si, |r| si.min(r.high));
         let at_least = instrument.range.is_some_and(|r| si >= r.high);
         let expected = expectation(&self.rig, read, place).ok().flatten();

@@ -15,4 +15,4 @@ pub use exercise::{Exercise, Level, NoExercise};
 pub use lesson::{Answer, Done, Lesson, Named};
 pub use moves::{Group, Move};
 pub use standing::Stop;
-pub use told::{Cheapest, Debrief, Told};
+pub use told::{Cheapest, Debrief, Followed, Told};

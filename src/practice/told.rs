@@ -1,10 +1,10 @@
 //! What a trainee is told at the end.
 
-use super::lesson::{Lesson, STOP_MINUTES};
+use super::lesson::{Given, Lesson, STOP_MINUTES};
 use super::order::way;
 use super::standing::Standing;
 use crate::belief::{Available, Belief, Particles};
-use crate::session::first_belief;
+use crate::session::{Bench, first_belief};
 use crate::terms::{Fault, Part};
 use std::sync::Arc;
 
@@ -45,6 +45,15 @@ pub struct Cheapest {
     pub minutes: f64,
     /// Whether it comes to the part at fault with nine chances in ten; if not, the tests at hand can't part it from others.
     pub certain: bool,
+}
+
+/// What following the odds comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Followed {
+    /// The moves with their minutes, preparations included.
+    pub steps: Vec<(String, f64)>,
+    /// The part that became known; nothing where the tests at hand ran out first.
+    pub part: Option<Part>,
 }
 
 /// The end of an exercise.
@@ -101,12 +110,26 @@ impl Lesson {
     }
 
     fn cheapest(&self, particles: &Arc<Particles>) -> Cheapest {
+        let followed = self.follow(particles, KNOWN, |index| self.given(index, 0));
+        Cheapest {
+            minutes: followed.steps.iter().map(|s| s.1).sum(),
+            steps: followed.steps,
+            certain: followed.part == Some(self.exercise.fault.part()),
+        }
+    }
+
+    /// Follows the odds on any car, which has noise of its own, until a part has the probability `known`.
+    pub fn follow_on(&self, car: &dyn Bench, particles: &Arc<Particles>, known: f64) -> Followed {
+        self.follow(particles, known, |index| self.given_by(car, 0.0, index, 0))
+    }
+
+    fn follow(&self, particles: &Arc<Particles>, known: f64, given: impl Fn(usize) -> Given) -> Followed {
         let mut belief = first_belief(&self.tree, &self.rig, particles);
         let mut standing = Standing::default();
         let mut available = Available { tools: self.exercise.tools.clone(), ..Available::default() };
         let mut steps: Vec<(String, f64)> = Vec::new();
         for _ in 0..MOST_TESTS {
-            if belief.part_odds().first().is_some_and(|top| top.1 >= KNOWN) {
+            if belief.part_odds().first().is_some_and(|top| top.1 >= known) {
                 break;
             }
             available.states = standing.held.iter().collect();
@@ -116,7 +139,7 @@ impl Lesson {
                 steps.push((self.moves[*before].name.clone(), self.moves[*before].minutes));
             }
             let chosen = &self.moves[index];
-            let given = self.given(index, 0);
+            let given = given(index);
             steps.push((chosen.name.clone(), chosen.minutes));
             standing = standing.after(&self.tree.steps[chosen.step], given.edge, given.lean);
             available.done.extend(chosen.key);
@@ -124,12 +147,8 @@ impl Lesson {
                 belief.take(evidence);
             }
         }
-        let top = belief.part_odds().first().copied();
-        Cheapest {
-            minutes: steps.iter().map(|s| s.1).sum(),
-            steps,
-            certain: top.is_some_and(|(part, p)| part == self.exercise.fault.part() && p >= KNOWN),
-        }
+        let part = belief.part_odds().first().filter(|top| top.1 >= known).map(|top| top.0);
+        Followed { steps, part }
     }
 
     /// The test that tells most for its minutes with all that has to come before it, and the way to it.

@@ -63,6 +63,8 @@ pub struct ProofCar<'a> {
     asked: RefCell<BTreeMap<Observation, &'static Outcome>>,
     careful: bool,
     rng: RefCell<Pcg64>,
+    /// The noise as it was before the first reading.
+    start: Pcg64,
     solved: RefCell<BTreeMap<Condition, Option<Solution>>>,
 }
 
@@ -131,6 +133,7 @@ impl<'a> ProofCar<'a> {
             answers,
             asked: RefCell::default(),
             careful: false,
+            start: rng.clone(),
             rng: RefCell::new(rng),
             solved: RefCell::default(),
         })
@@ -145,6 +148,13 @@ impl<'a> ProofCar<'a> {
     /// Lets another reader come, who was not asked anything yet.
     pub fn forget(&self) {
         self.asked.borrow_mut().clear();
+    }
+
+    /// As before the first reading: the same noise and the same slips come again, and no reader was asked anything yet. What is solved
+    /// stays solved.
+    pub fn rewind(&self) {
+        self.forget();
+        *self.rng.borrow_mut() = self.start.clone();
     }
 
     /// What was put in.

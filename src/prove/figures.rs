@@ -1,6 +1,7 @@
 //! The figures of a proof, from its counts. Each rate stands with its numbers and its exact 95 % bounds, by count and weighted
 //! by the faults' priors, since a rare family of faults can hide in a weighted figure.
 
+use super::authored::Authored;
 use super::bounds::clopper_pearson;
 use super::tally::{Add, BAR, Cell, Cells, Doubts, Share, Survival, Tally, TreeTally};
 use super::unit::mix;
@@ -135,6 +136,23 @@ fn set(cells: &Cells, weight: impl Fn(Fault) -> f64) -> SetFigures {
             .filter(|(_, c)| c.right < c.walks)
             .map(|(f, c)| (*f, Rate::new(c.right, c.walks)))
             .collect(),
+    }
+}
+
+/// Figures of the walks alone, weighted by the catalogue's priors.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WalkFigures {
+    /// Faults the tree claims, and the sound car.
+    pub claimed: SetFigures,
+    /// Faults it does not claim: a wrong part named.
+    pub unclaimed_wrong: Rate,
+}
+
+/// The figures of the walks alone.
+pub fn walk_figures(walks: &Authored) -> WalkFigures {
+    WalkFigures {
+        claimed: set(&walks.claimed, |fault| entry(fault).prior),
+        unclaimed_wrong: Rate::new(walks.others.wrong, walks.others.walks),
     }
 }
 

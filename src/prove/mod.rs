@@ -6,6 +6,7 @@
 //!
 //! This room knows no screens and no reports; it writes nothing.
 
+mod authored;
 mod bounds;
 mod car;
 mod cars;
@@ -15,18 +16,21 @@ mod noise_free;
 mod noisy;
 mod summary;
 mod tally;
+mod together;
 mod unit;
 mod unlisted;
 mod walker;
 mod worse;
 
+pub use authored::{Authored, authored};
 pub use bounds::clopper_pearson;
 pub use car::ProofCar;
 pub use cars::{Reader, run_cars};
-pub use figures::{Figures, Rate, SetFigures, figures, library};
+pub use figures::{Figures, Rate, SetFigures, WalkFigures, figures, library, walk_figures};
 pub use noise_free::{End, Injected, Outcome, injected, run, walk_one};
-pub use summary::summary;
+pub use summary::{summary, walks_summary};
 pub use tally::{Add, Cell, Cells, Doubts, Economy, Least, Rows, Share, Survival, Tally, TreeTally};
+pub use together::{Came, together};
 pub use unit::{Effort, METER_ONLY, prove};
 pub use unlisted::Unlisted;
 pub use walker::{Slip, Walker, fine};

@@ -1,6 +1,6 @@
 //! The figures on one page of Markdown.
 
-use super::figures::{Figures, Mishap, Rate, SetFigures, figures, library};
+use super::figures::{Figures, Mishap, Rate, SetFigures, WalkFigures, figures, library};
 use super::tally::Tally;
 use std::fmt::Write;
 
@@ -30,6 +30,29 @@ pub fn summary(tally: &Tally) -> String {
     let missed: Vec<String> =
         sets.iter().flat_map(|(name, f)| f.missed.iter().map(move |m| format!("- {name}: {m}\n"))).collect();
     page.push_str(&if missed.is_empty() { "None.\n".to_owned() } else { missed.concat() });
+    page
+}
+
+/// A table of walks on proof cars, a row a tree.
+pub fn walks_summary(sets: &[(String, WalkFigures)]) -> String {
+    let mut page = String::from(
+        "| tree | walks | right | right, weighted | wrong | false alarms | unclaimed faults: wrong | broken off | minutes, weighted | nine of ten |\n\
+         |---|---|---|---|---|---|---|---|---|---|\n",
+    );
+    for (name, WalkFigures { claimed, unclaimed_wrong }) in sets {
+        let cells = [
+            (claimed.walks + claimed.false_alarm.of + unclaimed_wrong.of).to_string(),
+            bounded(claimed.correct),
+            percent(claimed.correct_weighted),
+            bounded(claimed.wrong),
+            bounded(claimed.false_alarm),
+            bounded(*unclaimed_wrong),
+            claimed.broken_off.to_string(),
+            format!("{:.0}", claimed.minutes_mean),
+            format!("{:.0}", claimed.minutes_p90),
+        ];
+        row(&mut page, name, &cells);
+    }
     page
 }
 

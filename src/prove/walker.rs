@@ -3,7 +3,9 @@
 use super::noise_free::{End, Injected, Outcome};
 use crate::quantity::UnitSystem;
 use crate::rig::Rig;
-use crate::session::{Bench, Driven, FaultyCar, Reply, Session, Simulated, Source, drive, typed};
+use crate::session::{
+    Bench, Driven, FaultyCar, Reply, Session, SessionError, Simulated, Source, drive, typed,
+};
 use crate::terms::{Fault, Tool};
 use crate::tree::{Step, StepKind, Tree, Verdict};
 use crate::walk::{Ending, Given, Reason};
@@ -85,37 +87,14 @@ impl Walker {
         let source = Slipping { inner: Simulated { bench, tools, repaired: None }, slip };
         let driven = drive(session, &source);
         let tree = &self.tree;
-        let told = |(i, given): &(usize, Given)| (tree.steps[*i].id.clone(), say(given));
-        let path = session.state().record().iter().map(told).collect();
-        let end = match driven {
-            Err((step, error)) => End::Failed(format!("{step}: {error}")),
-            Ok(Driven::RanOut { step, asks }) => End::Failed(format!("{step}: nothing to answer {asks}")),
-            Ok(Driven::Closed) => match session.state().ending() {
-                Some(Ending::Finding { finding, .. }) => {
-                    let f = &tree.findings[finding];
-                    let faults = std::iter::once(f.fault).chain(f.also.iter().copied()).collect();
-                    End::Finding { id: f.id.clone(), faults }
-                }
-                Some(Ending::Handover(h)) => {
-                    let h = &tree.handovers[h];
-                    End::Handover { id: h.id.clone(), narrowed: h.narrowed.clone() }
-                }
-                _ => End::Failed("no end".into()),
-            },
-        };
-        Outcome { injected, end, minutes: session.state().minutes(), path }
+        let told = |(i, given): (usize, &Given)| (tree.steps[i].id.clone(), say(given));
+        let path = session.state().record().map(told).collect();
+        Outcome { injected, end: end_of(session, driven.map(Some)), minutes: session.state().minutes(), path }
     }
 
     /// Whether the last thing measured or looked at on the last walk was a reading.
     pub fn decided_by_reading(&self) -> bool {
-        let last = self.session.as_ref().and_then(|s| {
-            let told = |g: &&(usize, Given)| {
-                let looks = matches!(g.1, Given::Read { .. } | Given::Answered { .. });
-                looks && self.tree.steps[g.0].undoes.is_none()
-            };
-            s.state().record().iter().rev().find(told).map(|g| matches!(g.1, Given::Read { .. }))
-        });
-        last.unwrap_or(false)
+        self.session.as_ref().is_some_and(decided_by_reading)
     }
 
     /// For each step the last walk measured or looked at: its flat id, its minutes, and what a slip there would give.
@@ -123,7 +102,7 @@ impl Walker {
         let Some(session) = &self.session else { return Vec::new() };
         let mut found: Vec<(String, f64, Option<Slip>)> = Vec::new();
         for (index, given) in session.state().record() {
-            let step = &self.tree.steps[*index];
+            let step = &self.tree.steps[index];
             if step.undoes.is_some() || found.iter().any(|f| f.0 == step.id) {
                 continue;
             }
@@ -156,9 +135,9 @@ impl Walker {
     /// For each reading of the last walk, a value so near its limit that no verdict can be given.
     pub fn doubtful(&self) -> Vec<(String, Slip)> {
         let Some(session) = &self.session else { return Vec::new() };
-        let record = session.state().record().iter();
+        let record = session.state().record();
         let near = record.filter_map(|(index, given)| {
-            let step = self.tree.steps[*index].undoes.is_none().then_some(&self.tree.steps[*index])?;
+            let step = self.tree.steps[index].undoes.is_none().then_some(&self.tree.steps[index])?;
             let Given::Read { taken } = given else { return None };
             let limit = taken.band.low.or(taken.band.high)?;
             Some((step.id.clone(), Slip::Reads(typed(taken.reading, limit))))
@@ -166,6 +145,37 @@ impl Walker {
         let mut seen = BTreeSet::new();
         near.filter(|n| seen.insert(n.0.clone())).collect()
     }
+}
+
+/// Where a driven walk came to.
+pub(super) fn end_of(session: &Session, driven: Result<Option<Driven>, (String, SessionError)>) -> End {
+    let tree = session.tree();
+    match driven {
+        Err((step, error)) => End::Failed(format!("{step}: {error}")),
+        Ok(Some(Driven::RanOut { step, asks })) => End::Failed(format!("{step}: nothing to answer {asks}")),
+        Ok(None) => End::Failed("no end".into()),
+        Ok(Some(Driven::Closed)) => match session.state().ending() {
+            Some(Ending::Finding { finding, .. }) => {
+                let f = &tree.findings[finding];
+                let faults = std::iter::once(f.fault).chain(f.also.iter().copied()).collect();
+                End::Finding { id: f.id.clone(), faults }
+            }
+            Some(Ending::Handover(h)) => {
+                let h = &tree.handovers[h];
+                End::Handover { id: h.id.clone(), narrowed: h.narrowed.clone() }
+            }
+            _ => End::Failed("no end".into()),
+        },
+    }
+}
+
+/// Whether the last thing measured or looked at, save to put something back, was a reading.
+pub(super) fn decided_by_reading(session: &Session) -> bool {
+    let told = |g: &(usize, &Given)| {
+        let looks = matches!(g.1, Given::Read { .. } | Given::Answered { .. });
+        looks && session.tree().steps[g.0].undoes.is_none()
+    };
+    session.state().record().rev().find(told).is_some_and(|g| matches!(g.1, Given::Read { .. }))
 }
 
 fn failed(injected: Injected, why: String) -> Outcome {

@@ -137,7 +137,7 @@ fn described(facts: &[(String, String)]) -> String {
 /// Every caution that stood before what was done, and before the repair of the finding; the gravest first.
 fn cautions(session: &Session, lines: &[Line<Entry>]) -> Vec<Warned> {
     let tree = session.tree();
-    let of_steps = session.state().record().iter().flat_map(|(i, _)| tree.steps[*i].cautions.iter().copied());
+    let of_steps = session.state().record().flat_map(|(i, _)| tree.steps[i].cautions.iter().copied());
     let confirmed = lines.iter().filter_map(|l| match &l.entry {
         Entry::Walk(Event::CautionConfirmed { cautions, .. }) => Some(cautions.iter().copied()),
         _ => None,

@@ -210,13 +210,12 @@ pub(super) fn rows<'a>(lines: &[Line<Entry>], session: &'a Session) -> Vec<(Row,
     session
         .state()
         .record()
-        .iter()
         .zip(&around)
         .enumerate()
         .map(|(i, ((index, given), (time, repaired, correction)))| {
             let phase = if *repaired { Phase::AfterRepair } else { Phase::Walk };
             let around = Around { number: i + 1, time, phase, correction: *correction };
-            (row(session, *index, given, around), given)
+            (row(session, index, given, around), given)
         })
         .collect()
 }
@@ -252,7 +251,7 @@ pub(super) fn not_tested(rows: &[Row]) -> Vec<String> {
 /// Data logs read for the case, and how many of their readings were taken.
 pub(super) fn logs(lines: &[Line<Entry>], session: &Session) -> Vec<ReadLog> {
     let of = |log: &LogFile| {
-        let record = session.state().record().iter();
+        let record = session.state().record();
         record
             .filter(|(_, g)| matches!(g, Given::Read { taken } if taken.log.as_ref().is_some_and(|l| l.log == *log)))
             .count()

@@ -10,7 +10,7 @@ use crate::walk::{At, Ending, Event, Reason};
 use std::collections::BTreeMap;
 
 /// More steps than any tree asks on one path.
-const MOST_STEPS: usize = 2_000;
+pub const MOST_STEPS: usize = 2_000;
 
 /// What is given for a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,23 +54,32 @@ pub enum Driven {
 /// # Errors
 /// Any [`SessionError`], with the step it happened at.
 pub fn drive(session: &mut Session, source: &dyn Source) -> Result<Driven, (String, SessionError)> {
-    let tree = session.tree().clone();
     for _ in 0..MOST_STEPS {
-        let (index, after_repair) = match session.state().at() {
-            At::Step(step) | At::Undo { step, .. } => (*step, false),
-            At::Confirm { step, .. } => (*step, true),
-            at => match goes_on(session, &tree, source, at.clone())? {
-                Some(end) => return Ok(end),
-                None => continue,
-            },
-        };
-        let step = &tree.steps[index];
-        let done = one_step(session, source, (index, step), after_repair);
-        if let Some(ran_out) = done.map_err(|e| (step.id.clone(), e))? {
-            return Ok(ran_out);
+        if let Some(end) = turn(session, source)? {
+            return Ok(end);
         }
     }
-    Err(("?".into(), SessionError::NoAnswer(format!("the walk did not end within {MOST_STEPS} steps"))))
+    Err(endless())
+}
+
+/// What a walk that goes on for more than [`MOST_STEPS`] steps comes to.
+pub fn endless() -> (String, SessionError) {
+    ("?".into(), SessionError::NoAnswer(format!("the walk did not end within {MOST_STEPS} steps")))
+}
+
+/// One step of a walk, or one act where no step is open; nothing while it goes on.
+///
+/// # Errors
+/// Any [`SessionError`], with the step it happened at.
+pub fn turn(session: &mut Session, source: &dyn Source) -> Result<Option<Driven>, (String, SessionError)> {
+    let tree = session.tree().clone();
+    let (index, after_repair) = match session.state().at() {
+        At::Step(step) | At::Undo { step, .. } => (*step, false),
+        At::Confirm { step, .. } => (*step, true),
+        at => return goes_on(session, &tree, source, at.clone()),
+    };
+    let step = &tree.steps[index];
+    one_step(session, source, (index, step), after_repair).map_err(|e| (step.id.clone(), e))
 }
 
 /// Goes on from where no step is open.

@@ -74,7 +74,7 @@ impl Session {
             .state()
             .repeats()
             .iter()
-            .filter_map(|g| match g {
+            .filter_map(|g| match &**g {
                 Given::Read { taken } if taken.log.is_none() && taken.instrument == name => Some(taken.si),
                 _ => None,
             })

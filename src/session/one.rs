@@ -64,6 +64,20 @@ pub enum Ask<'a> {
     Broken(&'a str),
 }
 
+/// Where a walk stands, without what led there.
+#[derive(Debug, Clone)]
+pub struct Bookmark {
+    state: State,
+    place: Option<Place>,
+}
+
+impl Bookmark {
+    /// The state of the walk.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+}
+
 type Known = HashMap<(usize, Option<Place>), Option<Arc<Expectation>>>;
 
 /// One case in progress: the one door for every front.
@@ -173,6 +187,21 @@ impl Session {
             self.known.borrow_mut().clear();
         }
         self.send(begun)
+    }
+
+    /// Where this session stands, to come back to.
+    pub fn bookmark(&self) -> Bookmark {
+        Bookmark { state: self.state.clone(), place: self.place }
+    }
+
+    /// Goes back, or on, to where a session on the same car and tree stood. Nothing is kept of it on disk and its events are gone:
+    /// for walks that nobody looks back on.
+    pub fn turn_to(&mut self, mark: &Bookmark) {
+        self.state.clone_from(&mark.state);
+        self.place = mark.place;
+        self.doubted = None;
+        self.events.clear();
+        self.case = None;
     }
 
     fn empty(rig: Arc<Rig>, tree: Arc<Tree>, case: Option<Case>, units: UnitSystem) -> Self {

@@ -7,6 +7,7 @@ use super::trace::{edge_of, pass, trace};
 use crate::terms::{Condition, State as CarState};
 use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree, Verdict};
 use std::fmt;
+use std::sync::Arc;
 
 /// Why an event is not taken. The state stays as it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -209,7 +210,7 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
     if matches!(given, Given::Cannot { .. }) && state.is_ahead() {
         // A test tried before its turn is simply not tested; the path asks for it when it gets there.
         state.reopened = None;
-        state.record.push((index, given));
+        Arc::make_mut(&mut state.record).push((index, Arc::new(given)));
         return Ok(());
     }
     if matches!(given, Given::Cannot { .. }) {
@@ -221,7 +222,8 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
             state.minutes += step.minutes;
         }
     }
-    state.record.push((index, given.clone()));
+    let given = Arc::new(given);
+    Arc::make_mut(&mut state.record).push((index, given.clone()));
     match state.at.clone() {
         At::Undo { state: undone, .. } => {
             let edge = edge_of(step, std::slice::from_ref(&given)).unwrap_or(Edge::Undecided);
@@ -233,12 +235,13 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         _ => {
             let reopened = state.reopened.take();
             let visit = reopened.unwrap_or_else(|| state.open_visit(index));
-            let entry = state.answers.entry(visit).or_default();
+            let entry = Arc::make_mut(&mut state.answers).entry(visit).or_default();
             if reopened.is_some() {
                 entry.clear();
             }
             entry.push(given);
-            if let Some(edge) = edge_of(step, entry) {
+            let edge = edge_of(step, entry);
+            if let Some(edge) = edge {
                 effects(state, step, edge);
             }
         }
@@ -256,16 +259,17 @@ fn effects(state: &mut State, step: &Step, edge: Edge) {
     }
 }
 
-fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: Given) {
+fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: Arc<Given>) {
     let Stage::Confirming { given: so_far, .. } = &mut state.stage else { return };
     so_far.push(given);
     let step = &tree.steps[index];
     let Some(edge) = edge_of(step, so_far) else { return };
-    let shown = match (tree.findings[finding].confirm.as_ref().map(|c| &c.expect), so_far.last()) {
-        (Some(Expected::Within), Some(Given::Read { .. })) => edge == Edge::Within,
-        (Some(Expected::Outcome(wanted)), Some(Given::Answered { outcome, .. })) => outcome == wanted.id,
-        _ => false,
-    };
+    let shown =
+        match (tree.findings[finding].confirm.as_ref().map(|c| &c.expect), so_far.last().map(|g| &**g)) {
+            (Some(Expected::Within), Some(Given::Read { .. })) => edge == Edge::Within,
+            (Some(Expected::Outcome(wanted)), Some(Given::Answered { outcome, .. })) => outcome == wanted.id,
+            _ => false,
+        };
     let tested = edge != Edge::Cannot;
     effects(state, step, edge);
     if tested && !shown {
@@ -310,8 +314,9 @@ fn change(tree: &Tree, state: &mut State, id: &str, given: &Given) -> Result<(),
     if matches!(given, Given::Cannot { .. }) && tree.steps[visit.0].cannot.is_none() {
         return refuse(format!("the step {id} has no way on from \"cannot\""));
     }
-    state.answers.insert(visit, vec![given.clone()]);
-    state.record.push((visit.0, given.clone()));
+    let given = Arc::new(given.clone());
+    Arc::make_mut(&mut state.answers).insert(visit, vec![given.clone()]);
+    Arc::make_mut(&mut state.record).push((visit.0, given));
     state.reopened = None;
     let end = trace(tree, state).at;
     let same = matches!((&end, state.ending), (At::Finding(f), Some(Ending::Finding { finding, .. })) if *f == finding)
@@ -460,7 +465,7 @@ fn restore(tree: &Tree, state: &mut State, again: bool) {
             .find(|s| s.must_be_undone() && state.held.contains(*s) && !state.not_undone.contains(*s));
         let Some(standing) = standing else {
             if again {
-                state.answers.clear();
+                state.answers = Arc::default();
                 state.reopened = None;
                 state.ending = None;
                 state.stage = Stage::Walking;

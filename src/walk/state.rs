@@ -4,6 +4,7 @@ use super::event::Given;
 use crate::terms::State as CarState;
 use crate::tree::{CarFacts, Key, Latest, Results, StateSet, StepKind, Tree};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A step on its n-th visit along the path, counted from 0.
 pub type Visit = (usize, u32);
@@ -67,18 +68,18 @@ pub enum At {
 pub(super) enum Stage {
     NotBegun,
     Walking,
-    Confirming { finding: usize, given: Vec<Given> },
+    Confirming { finding: usize, given: Vec<Arc<Given>> },
     NotCured { finding: usize },
     Restoring { again: bool },
     Review,
     Closed,
 }
 
-/// The state of a walk: a fold over its events.
+/// The state of a walk: a fold over its events. What was given is shared between states, so that a copy costs little.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
     pub(super) facts: Option<CarFacts>,
-    pub(super) answers: BTreeMap<Visit, Vec<Given>>,
+    pub(super) answers: Arc<BTreeMap<Visit, Vec<Arc<Given>>>>,
     pub(super) reopened: Option<Visit>,
     /// Whether the reopened step is to be done again at the car, rather than its answer looked at.
     pub(super) redo: bool,
@@ -93,7 +94,7 @@ pub struct State {
     pub(super) ending: Option<Ending>,
     pub(super) minutes: f64,
     pub(super) path: Vec<Visit>,
-    pub(super) record: Vec<(usize, Given)>,
+    pub(super) record: Arc<Vec<(usize, Arc<Given>)>>,
     pub(super) at: At,
 }
 
@@ -101,7 +102,7 @@ impl Default for State {
     fn default() -> Self {
         Self {
             facts: None,
-            answers: BTreeMap::new(),
+            answers: Arc::default(),
             reopened: None,
             redo: false,
             stage: Stage::NotBegun,
@@ -115,7 +116,7 @@ impl Default for State {
             ending: None,
             minutes: 0.0,
             path: Vec::new(),
-            record: Vec::new(),
+            record: Arc::default(),
             at: At::NotBegun,
         }
     }
@@ -157,12 +158,17 @@ impl State {
 
     /// The steps answered along the path, in order, with what each gave last. The step open now is not among them.
     pub fn path(&self) -> impl Iterator<Item = (usize, &Given)> {
-        self.path.iter().filter_map(|v| self.answers.get(v).and_then(|g| g.last()).map(|g| (v.0, g)))
+        self.path.iter().filter_map(|v| self.last(v).map(|g| (v.0, g)))
     }
 
     /// Everything given, in the order of time, undone and repeated steps included.
-    pub fn record(&self) -> &[(usize, Given)] {
-        &self.record
+    pub fn record(&self) -> impl DoubleEndedIterator<Item = (usize, &Given)> + ExactSizeIterator {
+        self.record.iter().map(|(step, given)| (*step, &**given))
+    }
+
+    /// What a visit gave last.
+    fn last(&self, visit: &Visit) -> Option<&Given> {
+        self.answers.get(visit).and_then(|given| given.last()).map(|given| &**given)
     }
 
     /// Answers that are kept but do not lie on the path now.
@@ -170,12 +176,12 @@ impl State {
         self.answers
             .iter()
             .filter(|(v, _)| !self.path.contains(v) && self.reopened != Some(**v))
-            .filter_map(|(v, g)| g.last().map(|g| (v.0, g)))
+            .filter_map(|(v, g)| g.last().map(|g| (v.0, &**g)))
     }
 
     /// What the step open now gave before, where it was reopened.
     pub fn kept(&self) -> Option<&Given> {
-        self.reopened.as_ref().and_then(|v| self.answers.get(v)).and_then(|g| g.last())
+        self.reopened.as_ref().and_then(|visit| self.last(visit))
     }
 
     /// Whether the step open now is done before the path comes to it.
@@ -184,7 +190,7 @@ impl State {
     }
 
     /// The undecided readings of the step open now, which a repeat is averaged with.
-    pub fn repeats(&self) -> &[Given] {
+    pub fn repeats(&self) -> &[Arc<Given>] {
         match (&self.stage, &self.at) {
             (Stage::Confirming { given, .. }, _) => given,
             (_, At::Step(step)) if self.reopened.is_none() => {
@@ -235,7 +241,7 @@ impl Along {
 
     /// Goes one visit further. A step that could not be done has no result, and an earlier one stands.
     pub fn add(&mut self, tree: &Tree, state: &State, visit: Visit) {
-        let given = state.answers.get(&visit).and_then(|g| g.last());
+        let given = state.last(&visit);
         let (key, latest) = match (&tree.steps[visit.0].kind, given) {
             (StepKind::Read(read), Some(Given::Read { taken })) => {
                 (Key::Reading(read.reading, read.at), Latest::Verdict(taken.verdict))

@@ -3,6 +3,7 @@
 use super::event::Given;
 use super::state::{Along, At, State, Visit};
 use crate::tree::{Edge, Step, StepKind, Target, Tree, Verdict};
+use std::sync::Arc;
 
 /// Where a trace ends, and the visits answered on the way.
 pub(super) struct Traced {
@@ -36,8 +37,8 @@ pub(super) fn pass(
 }
 
 /// The edge by which what was given leaves a step; nothing while a reading is to be repeated.
-pub(super) fn edge_of(step: &Step, given: &[Given]) -> Option<Edge> {
-    let last = given.last()?;
+pub(super) fn edge_of(step: &Step, given: &[Arc<Given>]) -> Option<Edge> {
+    let last = &**given.last()?;
     match (&step.kind, last) {
         (_, Given::Cannot { .. }) => Some(Edge::Cannot),
         (StepKind::Do { .. }, Given::Done) => Some(Edge::Next),

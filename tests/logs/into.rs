@@ -63,9 +63,9 @@ impl Source for FromLog<'_> {
 
 fn taken_from_log(session: &Session) -> Vec<(String, faultwalk::walk::Taken)> {
     let tree = session.tree();
-    let taken = session.state().record().iter().filter_map(|(i, g)| match g {
+    let taken = session.state().record().filter_map(|(i, g)| match g {
         Given::Read { taken } if taken.log.is_some() => {
-            Some((tree.steps[*i].id.clone(), taken.as_ref().clone()))
+            Some((tree.steps[i].id.clone(), taken.as_ref().clone()))
         }
         _ => None,
     });

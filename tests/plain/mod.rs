@@ -29,7 +29,7 @@ fn lines(walked: &Session) -> Vec<String> {
     let mut lines = Vec::new();
     let mut left = false;
     for (index, given) in walked.state().record() {
-        let step = &tree.steps[*index];
+        let step = &tree.steps[index];
         if step.undoes.is_some() && !left {
             lines.push("leave".to_owned());
             left = true;
