@@ -15,7 +15,7 @@ use faultwalk::belief::Particles;
 use faultwalk::faults::{applies, entry, noticed};
 use faultwalk::library::Library;
 use faultwalk::practice::{Exercise, Lesson, Level};
-use faultwalk::prove::{Injected, ProofCar, Walker, injected, walk_one};
+use faultwalk::prove::{Injected, ProofCar, Walker, guided, injected, walk_one};
 use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
 use faultwalk::terms::{Fault, Part};
@@ -57,7 +57,7 @@ impl Kept {
     }
 }
 
-/// Both orders on proof cars: the authored one first, then the odds at each of [`KNOWN`].
+/// The orders on proof cars: the authored one, the same with every offer of the odds taken, then the odds alone at each of [`KNOWN`].
 fn on_proof_cars(tree: &Arc<Tree>, rig: &Arc<Rig>) -> Vec<Kept> {
     let particles = Arc::new(Particles::draw(rig, 64, 1));
     let jobs: Vec<(Fault, u64)> = tree
@@ -73,9 +73,10 @@ fn on_proof_cars(tree: &Arc<Tree>, rig: &Arc<Rig>) -> Vec<Kept> {
             let (_, severity) = car.fault();
             noticed(rig, fault, severity).then_some(())?;
             let walk = Walker::new(tree, rig).on(&car, Injected { fault, severity }, None, None);
-            let steps = walk.path.iter().filter_map(|(id, _)| tree.step(id));
-            let authored: f64 = steps.filter(|s| s.undoes.is_none()).map(|s| s.minutes).sum();
-            let mut all = vec![(walk.right(), walk.wrong(), authored)];
+            let mut all = vec![(walk.right(), walk.wrong(), walk.minutes)];
+            car.rewind();
+            let (walk, _) = guided(tree, rig, &particles, &car, Injected { fault, severity }, None);
+            all.push((walk.right(), walk.wrong(), walk.minutes));
             let exercise = Exercise { fault, severity, level: Level::One, seed: 1, tools: None };
             let lesson = Lesson::begin(rig.clone(), tree.clone(), exercise, UnitSystem::Metric).unwrap();
             for known in KNOWN {
@@ -89,7 +90,7 @@ fn on_proof_cars(tree: &Arc<Tree>, rig: &Arc<Rig>) -> Vec<Kept> {
             Some((fault, all))
         })
         .collect();
-    let mut kept = vec![Kept::default(); KNOWN.len() + 1];
+    let mut kept = vec![Kept::default(); KNOWN.len() + 2];
     for (fault, all) in walked.into_iter().flatten() {
         for (kept, (right, wrong, minutes)) in kept.iter_mut().zip(all) {
             kept.count(entry(fault).prior, (right, wrong), minutes);
@@ -150,8 +151,9 @@ fn main() {
             authored / by_odds
         );
         let kept = on_proof_cars(&tree, &rig);
-        println!("  on proof cars, authored: {}", kept[0].say());
-        for (known, kept) in KNOWN.iter().zip(&kept[1..]) {
+        println!("  on proof cars, authored, with what is put back: {}", kept[0].say());
+        println!("  on proof cars, as the odds advise on the way, with what is put back: {}", kept[1].say());
+        for (known, kept) in KNOWN.iter().zip(&kept[2..]) {
             println!("  on proof cars, by the odds to {known}: {}", kept.say());
         }
         for (fault, authored, by_odds, _) in sorted.iter().take(12) {

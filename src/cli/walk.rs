@@ -317,7 +317,7 @@ fn as_text(session: &Session, out: &mut Output) -> Result<(), Failure> {
     match session.state().ending() {
         Some(Ending::Finding { finding, .. }) => {
             let finding = &tree.findings[finding];
-            out.line(format!("Finding: {} ({})", finding.says, finding.fault.name()))?;
+            out.line(format!("Finding: {} ({})", session.says(finding), finding.fault.name()))?;
             if let Some(remedy) = &finding.remedy {
                 out.line(format!("Remedy: {remedy}"))?;
             }

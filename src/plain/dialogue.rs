@@ -149,6 +149,7 @@ fn talk(
                 let (step, answer) = rest.split_once(' ').unwrap_or((rest, ""));
                 session.change(step, answer.trim(), *place)
             }
+            "conclude" => conclude(session, crowd),
             "take" => session.send(Event::TakenUp { step: rest.to_owned() }),
             "put-back" => session.put_back_first(),
             "cannot" => cannot(session, rest),
@@ -159,6 +160,17 @@ fn talk(
             Ok(()) => return Ok(true),
             Err(error) => say(out, &[format!("Error: {error}")])?,
         }
+    }
+}
+
+/// Names the finding that all that was seen speaks for.
+fn conclude(session: &mut Session, crowd: &mut Option<Crowd>) -> Result<(), SessionError> {
+    let crowd = crowd.get_or_insert_with(|| Crowd::draw(session.rig()));
+    match session.outlook(crowd, false).conclusion {
+        Some(conclusion) => session.conclude(&conclusion),
+        None => Err(SessionError::NoAnswer(
+            "Nothing is sure enough to be named yet; go on with the open step.".into(),
+        )),
     }
 }
 

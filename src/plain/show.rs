@@ -157,7 +157,7 @@ pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<Str
     let mut lines = vec![String::new()];
     match ask {
         Ask::Finding(finding) => {
-            lines.push(format!("Finding: {}", finding.says));
+            lines.push(format!("Finding: {}", session.says(finding)));
             if !finding.also.is_empty() {
                 let also: Vec<&str> = finding.also.iter().map(|f| f.name()).collect();
                 lines.push(format!("Not parted from it here: {}.", also.join(", ")));
@@ -187,7 +187,7 @@ pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<Str
             lines.push("Type: leave, to put everything back and end.".to_owned());
         }
         Ask::NotCured(finding) => {
-            lines.push(format!("The repair did not cure it: {}", finding.says));
+            lines.push(format!("The repair did not cure it: {}", session.says(finding)));
             lines.push("Type: again, to put everything back and walk from the start; or: leave.".to_owned());
         }
         Ask::Review => {

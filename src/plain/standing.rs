@@ -20,12 +20,23 @@ pub fn standing(session: &Session, crowd: &mut Option<Crowd>) -> Vec<String> {
     lines.push(format!("  something in no catalogue: {}", twentieths(outlook.other)));
     lines.extend(outlook.misfit_words());
     lines.extend(outlook.odd_words());
+    if let Some(conclusion) = &outlook.conclusion {
+        lines.push(format!("{} To name it now, type: conclude", conclusion.words()));
+    }
     if let Some(Advice { what, minutes, step }) = &outlook.next {
         lines.push(format!(
             "What would tell most for its time now: {what}, about {} min.",
             figures(*minutes, 2)
         ));
         lines.extend(step.as_ref().map(|step| format!("To do it now, before its turn, type: take {step}")));
+    }
+    if let Some(Advice { what, minutes, step: Some(step) }) = &outlook.before
+        && outlook.next.as_ref().is_none_or(|next| next.step.as_ref() != Some(step))
+    {
+        let minutes = figures(*minutes, 2);
+        lines.push(format!(
+            "Of the tests that may be done as the car stands: {what}, about {minutes} min. Type: take {step}"
+        ));
     }
     lines
 }

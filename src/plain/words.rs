@@ -16,6 +16,7 @@ instrument KEY TEXT: another instrument from here on, such as instrument range 0
 log: take what a data log has for this step, where one is offered
 change STEP ANSWER: correct an earlier answer
 take STEP: do a step that was put off, or one that 'standing' offers before its turn
+conclude: name the finding now, where 'standing' says that it is sure enough
 pause, resume: stand still and go on
 leak: fuel smelt or seen; everything stops
 quit: leave; the case is kept

@@ -278,6 +278,10 @@ pub struct TierB {
     pub all_tools: SetFigures,
     /// All tools and a reader who never slips.
     pub careful: SetFigures,
+    /// The same, every offer of the odds taken: tests before their turn, and an end before the tree's.
+    pub advised: SetFigures,
+    /// Of those walks, the ones ended before the tree's end.
+    pub early: Rate,
     /// A multimeter and eyes.
     pub meter_only: SetFigures,
     /// By fault, the least severity from which upwards it is found, without noise.
@@ -386,6 +390,8 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
             samples,
             all_tools: set(&tally.noisy, redrawn),
             careful: set(&tally.careful, redrawn),
+            advised: set(&tally.advised, redrawn),
+            early: tally.early.into(),
             meter_only: set(&tally.noisy_meter, redrawn),
             least_severity: tally
                 .least

@@ -2,6 +2,7 @@
 //! alarm say where each walk ends.
 
 use super::car::ProofCar;
+use super::guided::guided;
 use super::noise_free::{Injected, Outcome};
 use super::tally::{Doubts, TreeTally};
 use super::unit::{Effort, METER_ONLY, draw, last_is_reading, mix, number};
@@ -145,6 +146,7 @@ fn alarm(rig: &Rig, car: &ProofCar, belief: &mut Belief) -> bool {
 struct Noisy {
     full: (Outcome, Said),
     careful: (Outcome, Said),
+    advised: (Outcome, bool),
     metered: Outcome,
 }
 
@@ -179,12 +181,15 @@ pub(super) fn noisy(
                     Some((outcome, said))
                 };
                 let full = walk(&car)?;
-                let careful = walk(&car.carefully())?;
-                Some(Noisy { full, careful, metered })
+                let car = car.carefully();
+                let careful = walk(&car)?;
+                car.forget();
+                let advised = guided(tree, rig, &particles, &car, injected, None);
+                Some(Noisy { full, careful, advised, metered })
             },
         )
         .collect();
-    for Noisy { full, careful, metered } in walked.into_iter().flatten() {
+    for Noisy { full, careful, advised, metered } in walked.into_iter().flatten() {
         let fault = metered.injected.fault;
         let count = |cells: &mut super::tally::Cells, o: &Outcome| {
             cells.entry(fault).or_default().count(o, &o.parts(), last_is_reading(tree, o));
@@ -192,6 +197,8 @@ pub(super) fn noisy(
         count(&mut tally.noisy, &full.0);
         count(&mut tally.careful, &careful.0);
         count(&mut tally.noisy_meter, &metered);
+        count(&mut tally.advised, &advised.0);
+        tally.early.count(advised.1);
         full.1.count(&full.0, &mut tally.doubts);
         careful.1.count(&careful.0, &mut tally.doubts_careful);
     }

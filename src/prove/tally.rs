@@ -281,6 +281,12 @@ pub struct TreeTally {
     pub noisy: Cells,
     /// The same proof cars and a reader who never slips.
     pub careful: Cells,
+    /// The same proof cars and a reader who never slips, every offer of the odds taken.
+    #[serde(default)]
+    pub advised: Cells,
+    /// How many of those walks were ended before the tree's end.
+    #[serde(default)]
+    pub early: Share,
     /// Proof cars, claimed faults, a multimeter and eyes only.
     pub noisy_meter: Cells,
     /// Walks without noise that did not end as they should.
@@ -315,6 +321,8 @@ impl Add for TreeTally {
         self.unclaimed.add(&other.unclaimed);
         self.noisy.add(&other.noisy);
         self.careful.add(&other.careful);
+        self.advised.add(&other.advised);
+        self.early.add(&other.early);
         self.noisy_meter.add(&other.noisy_meter);
         self.failures.extend(other.failures.iter().cloned());
         self.failures.sort();

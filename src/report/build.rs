@@ -204,7 +204,7 @@ fn conclude(session: &Session, belief: Option<&Belief>) -> Conclusion {
             fault_name: Some(f.fault.name().to_owned()),
             sure: part_share(f.fault),
             confirmed,
-            ..bare("finding", &f.says, to_do, names(&f.also))
+            ..bare("finding", &session.says(f), to_do, names(&f.also))
         }
     };
     match (session.state().ending(), session.state().at()) {

@@ -1,6 +1,7 @@
 //! How every fault stands, for people to see: the belief of a case in words and plain numbers.
 
 use super::against::Against;
+use super::conclusion::{Conclusion, hundredths};
 use super::one::Session;
 use crate::belief::{Belief, Evidence, Key, PartState, Particles, Suggestion};
 use crate::rig::Rig;
@@ -65,6 +66,10 @@ pub struct Outlook {
     /// How much less a minute of the open step's own test tells than one of `next`, as a share; none where the open step is no
     /// test, or is that very test.
     pub open_worth: Option<f64>,
+    /// The test most worth doing before its turn, with its step; none where the open step tells as much for its time.
+    pub before: Option<Advice>,
+    /// The finding that may be named now, before the tree comes to its end.
+    pub conclusion: Option<Conclusion>,
     /// Set when the walk stands at an end that the odds speak against.
     pub against: Option<Against>,
 }
@@ -132,6 +137,17 @@ pub fn twentieths(p: f64) -> String {
         "over 19 in 20".to_owned()
     } else {
         format!("{twentieths} in 20")
+    }
+}
+
+impl Conclusion {
+    /// What may be named and why, in one sentence or two.
+    pub fn words(&self) -> String {
+        format!(
+            "All that was seen names {} ({}), and no single slip would change that. What is left of the tree would tell little more.",
+            self.fault.name(),
+            hundredths(self.probability)
+        )
     }
 }
 
@@ -206,17 +222,21 @@ impl Session {
             fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
             next: best.map(|s| Advice { step: self.ahead_for(s.key), ..Advice::of(s) }),
             open_worth,
+            before: self
+                .before_its_turn(&ranked)
+                .map(|(s, step)| Advice { step: Some(step), ..Advice::of(s) }),
+            conclusion: self.conclusion(&belief),
             against: self.against(&belief),
         }
     }
 
     /// The test of the step open now, if it is one.
-    fn open_test(&self) -> Option<Key> {
+    pub(super) fn open_test(&self) -> Option<Key> {
         self.test_of(self.state().open_step()?)
     }
 
     /// The nearest step ahead that does this test, if it may be done now and its reading exists on this car.
-    fn ahead_for(&self, key: Key) -> Option<String> {
+    pub(super) fn ahead_for(&self, key: Key) -> Option<String> {
         let tree = self.tree();
         let exists = |i: usize| match &tree.steps[i].kind {
             StepKind::Read(read) => self.expected(i, read.places.first().copied()).is_ok_and(|e| e.is_some()),

@@ -10,6 +10,7 @@ use super::widgets::{Circuit, InductionPath, Scale};
 use crate::instrument::Verdict;
 use crate::library::Answering;
 use crate::quantity::{Unit, UnitSystem};
+use crate::session::Conclusion;
 use crate::terms::{Caution, Complaint, Place};
 use crate::walk::Reason;
 
@@ -153,6 +154,8 @@ pub struct StepData {
     pub remark: Option<String>,
     /// The step of the test that would tell most for its time, where it may be done now.
     pub better: Option<String>,
+    /// The finding that may be named now, before the tree comes to its end.
+    pub conclusion: Option<Conclusion>,
 }
 
 /// A finding.
@@ -355,6 +358,8 @@ pub enum Act {
     Close,
     /// What stands in the way of the open step is put back.
     PutBackFirst,
+    /// A finding is named before the tree comes to its end.
+    Conclude(Conclusion),
     /// A parked step is taken up, or a test is done before the path comes to it.
     TakeUp(String),
     /// Another instrument from here on: keys of a rig file with their texts.

@@ -62,6 +62,18 @@ fn may_run(condition: Condition, state: &State) -> bool {
         && state.held.iter().all(|s| s.clash(condition).is_none())
 }
 
+/// Whether nothing is half done at the car, and the step that proves the repair of this finding could be done as the car stands.
+pub(super) fn ready_for(tree: &Tree, state: &State, finding: usize) -> bool {
+    let proves = tree.findings[finding].confirm.as_ref().map(|c| &tree.steps[c.repeat]);
+    !state.leak
+        && !state.paused
+        && may_run(Condition::Prime, state)
+        && proves.is_none_or(|step| {
+            step.requires.iter().all(|s| state.held.contains(*s))
+                && !step.forbids.iter().any(|s| state.held.contains(*s))
+        })
+}
+
 /// No result is known: a condition on results may turn out either way.
 struct Unknown;
 

@@ -1,6 +1,6 @@
 //! One event taken: checked against what is asked, folded into the state, the next place found.
 
-use super::ahead::ahead;
+use super::ahead::{ahead, ready_for};
 use super::event::{Event, Given};
 use super::state::{Along, At, Ending, Stage, State};
 use super::trace::{edge_of, pass, trace};
@@ -73,6 +73,7 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         Event::Back => back(&mut next)?,
         Event::Changed { step, given } => change(tree, &mut next, step, given)?,
         Event::TakenUp { step } => reopen(tree, &mut next, step)?,
+        Event::Concluded { finding, probability } => conclude(tree, &mut next, finding, *probability)?,
         Event::UndoBegun { state: undone } => begin_undo(tree, &mut next, *undone)?,
         Event::Repaired { .. } => repaired(tree, &mut next)?,
         Event::Accepted { .. } => accepted(&mut next)?,
@@ -281,7 +282,32 @@ fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: 
     }
 }
 
+/// Whether a finding may be named now, before the path comes to one: a step of the walk is open, nothing is half done at the car.
+pub fn may_conclude(tree: &Tree, state: &State, finding: usize) -> bool {
+    let At::Step(_) = state.at else { return false };
+    let free = state.stage == Stage::Walking && state.reopened.is_none();
+    free && ready_for(tree, state, finding)
+}
+
+fn conclude(tree: &Tree, state: &mut State, id: &str, probability: f64) -> Result<(), Refusal> {
+    let Some(finding) = tree.findings.iter().position(|f| f.id == id) else {
+        return refuse(format!("there is no finding {id}"));
+    };
+    if !(0.0..=1.0).contains(&probability) {
+        return refuse("a probability lies between 0 and 1");
+    }
+    if !may_conclude(tree, state, finding) {
+        return refuse("finish what is begun at the car before a finding is named");
+    }
+    state.concluded = Some((finding, probability));
+    state.confirmed_cautions = None;
+    Ok(())
+}
+
 fn back(state: &mut State) -> Result<(), Refusal> {
+    if state.stage == Stage::Walking && state.concluded.take().is_some() {
+        return Ok(());
+    }
     if state.is_ahead() {
         state.reopened = None;
         return Ok(());
@@ -318,6 +344,7 @@ fn change(tree: &Tree, state: &mut State, id: &str, given: &Given) -> Result<(),
     Arc::make_mut(&mut state.answers).insert(visit, vec![given.clone()]);
     Arc::make_mut(&mut state.record).push((visit.0, given));
     state.reopened = None;
+    state.concluded = None;
     let end = trace(tree, state).at;
     let same = matches!((&end, state.ending), (At::Finding(f), Some(Ending::Finding { finding, .. })) if *f == finding)
         || matches!((&end, state.ending), (At::Handover(h), Some(Ending::Handover(handover))) if *h == handover);
@@ -341,6 +368,7 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
         return refuse(format!("the step {id} does not lie on the path now"));
     }
     state.reopened = Some(visit);
+    state.concluded = None;
     state.redo = true;
     state.confirmed_cautions = None;
     Ok(())
@@ -435,7 +463,7 @@ fn settle(tree: &Tree, state: &mut State) {
         _ if state.stage == Stage::Walking && state.is_ahead() => {
             state.reopened.map_or(At::Review, |visit| At::Step(visit.0))
         }
-        _ if state.stage == Stage::Walking => at,
+        _ if state.stage == Stage::Walking => state.concluded.map_or(at, |(finding, _)| At::Finding(finding)),
         _ => At::Review,
     };
     if state.open_step() != open {
@@ -467,6 +495,7 @@ fn restore(tree: &Tree, state: &mut State, again: bool) {
             if again {
                 state.answers = Arc::default();
                 state.reopened = None;
+                state.concluded = None;
                 state.ending = None;
                 state.stage = Stage::Walking;
                 state.path.clear();

@@ -226,6 +226,13 @@ pub enum Event {
         /// The step.
         step: String,
     },
+    /// The tests that are left are not done: all that was seen names this finding surely enough.
+    Concluded {
+        /// The finding.
+        finding: String,
+        /// Its probability then, 0 to 1.
+        probability: f64,
+    },
     /// A note was written.
     NoteAdded {
         /// The step it belongs to, if to one.

@@ -19,7 +19,7 @@ mod state;
 mod trace;
 
 pub use ahead::ahead;
-pub use engine::{Refusal, in_the_way, replay, step};
+pub use engine::{Refusal, in_the_way, may_conclude, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use logged::{FromLog, LogFile, Logged};
 pub use state::{At, Ending, State, Visit};

@@ -83,6 +83,8 @@ pub struct State {
     pub(super) reopened: Option<Visit>,
     /// Whether the reopened step is to be done again at the car, rather than its answer looked at.
     pub(super) redo: bool,
+    /// The finding that was named before the path came to an end, and its probability then.
+    pub(super) concluded: Option<(usize, f64)>,
     pub(super) stage: Stage,
     pub(super) undoing: Option<(CarState, usize)>,
     pub(super) not_undone: StateSet,
@@ -105,6 +107,7 @@ impl Default for State {
             answers: Arc::default(),
             reopened: None,
             redo: false,
+            concluded: None,
             stage: Stage::NotBegun,
             undoing: None,
             not_undone: StateSet::EMPTY,
@@ -134,6 +137,11 @@ impl State {
             At::Step(step) | At::Confirm { step, .. } | At::Undo { step, .. } => Some(step),
             _ => None,
         }
+    }
+
+    /// The finding that was named before the path came to an end, if one was, and its probability then.
+    pub fn concluded(&self) -> Option<(usize, f64)> {
+        self.concluded
     }
 
     /// What holds at the car.

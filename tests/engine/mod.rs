@@ -344,6 +344,83 @@ fn no_test_is_brought_forward_where_pump_or_engine_should_not_run() {
     assert!(!ahead_of(&w).contains(&"volts"), "the joints count as unchecked after a leak");
 }
 
+fn concluded(finding: &str, probability: f64) -> Event {
+    Event::Concluded { finding: finding.into(), probability }
+}
+
+#[test]
+fn a_finding_can_be_named_before_the_path_comes_to_it_and_left_again() {
+    let mut w = Walked::fitted();
+    w.read(Verdict::Low);
+    assert_eq!(w.id(), "volts");
+    w.take(concluded("filter", 0.995)).unwrap();
+    let At::Finding(filter) = *w.state.at() else { panic!("{:?}", w.state.at()) };
+    assert_eq!((TREE.findings[filter].id.as_str(), w.state.concluded()), ("filter", Some((filter, 0.995))));
+    for leave in [
+        Event::Back,
+        Event::TakenUp { step: "supply".into() },
+        Event::Changed {
+            step: "supply".into(),
+            given: Given::Read { taken: taken(TREE.step("supply").unwrap(), Verdict::Low) },
+        },
+    ] {
+        let mut other = w.clone();
+        other.take(leave.clone()).unwrap();
+        assert_eq!(other.state.concluded(), None, "{leave:?}");
+        assert!(other.open().is_some(), "the walk goes on after {leave:?}");
+        assert_eq!(replay(&TREE, &other.events).unwrap(), other.state);
+    }
+    let cautions = TREE.findings[filter].cautions.clone();
+    w.take(Event::CautionConfirmed { step: "filter".into(), cautions }).unwrap();
+    w.take(Event::Repaired { note: None }).unwrap();
+    assert_eq!(w.id(), "supply", "the repair is proved as ever");
+    w.read(Verdict::Within);
+    assert_eq!(w.state.ending(), Some(Ending::Finding { finding: filter, confirmed: Some(true) }));
+    assert_eq!(w.id(), "undo/gauge-fitted/pump-off", "and the gauge comes off as ever");
+    assert_eq!(replay(&TREE, &w.events).unwrap(), w.state);
+}
+
+#[test]
+fn a_repair_that_does_not_cure_begins_the_walk_again_without_what_was_named() {
+    let mut w = Walked::fitted();
+    w.read(Verdict::Low);
+    w.take(concluded("pump", 0.99)).unwrap();
+    w.take(Event::Repaired { note: None }).unwrap();
+    w.read(Verdict::Low);
+    assert!(matches!(w.state.at(), At::NotCured(_)));
+    w.take(Event::StartedAgain).unwrap();
+    while w.state.open_step().is_some_and(|i| TREE.steps[i].undoes.is_some()) {
+        if w.give(&Given::Done).is_err() {
+            w.answer("none");
+        }
+    }
+    assert_eq!((w.id(), w.state.concluded()), ("leak", None));
+}
+
+#[test]
+fn no_finding_is_named_while_something_is_half_done_at_the_car_or_its_repair_could_not_be_proved() {
+    let mut w = Walked::new();
+    assert!(w.take(concluded("wiring", 0.99)).is_err(), "nobody looked for a leak yet");
+    w.answer("none");
+    assert!(w.take(concluded("pump", 0.99)).is_err(), "no gauge to prove it with");
+    for id in ["fit/open", "fit/connect", "fit/joints"] {
+        while w.id() != id {
+            w.done();
+        }
+        assert!(w.take(concluded("wiring", 0.99)).is_err(), "at {id} a joint is open, or not yet seen dry");
+    }
+    w.answer("none");
+    for (finding, probability) in [("nothing", 0.99), ("pump", 1.5), ("pump", f64::NAN)] {
+        let before = w.state.clone();
+        assert!(w.take(concluded(finding, probability)).is_err(), "{finding} {probability}");
+        assert_eq!(w.state, before);
+    }
+    w.take(Event::Paused).unwrap();
+    assert!(w.take(concluded("pump", 0.99)).is_err(), "work stands still");
+    w.take(Event::Resumed).unwrap();
+    w.take(concluded("pump", 0.99)).unwrap();
+}
+
 #[test]
 fn what_a_corrected_answer_left_at_the_car_is_put_back_before_a_step_it_does_not_go_with() {
     let mut w = Walked::new();

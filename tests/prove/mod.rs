@@ -1,5 +1,6 @@
 //! The proof from outside: figures from counts, shards that add up, cars that are not the model's own.
 
+mod guided;
 mod together;
 mod turned;
 
@@ -60,6 +61,10 @@ handovers:
 fn small() -> Arc<Tree> {
     let file = SourceFile { name: "small.yaml".into(), text: SMALL.into() };
     Arc::new(Library::embedded().tree_from(&file).unwrap())
+}
+
+fn tree_of(id: &str) -> Arc<Tree> {
+    Arc::new(Library::embedded().tree(id).unwrap())
 }
 
 fn rig(name: &str) -> Arc<Rig> {

@@ -371,6 +371,7 @@ impl Desk for Door {
             Act::Resume => session.send(Event::Resumed),
             Act::Close => session.send(Event::Closed),
             Act::PutBackFirst => session.put_back_first(),
+            Act::Conclude(conclusion) => session.conclude(&conclusion),
             Act::TakeUp(step) => session.send(Event::TakenUp { step }),
             Act::Instrument(facts) => session.change_instrument(facts),
         };

@@ -124,10 +124,25 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
         };
         paras.push(text(format!("It hangs on one reading: without '{reading}' {instead}. Worth repeating.")));
     }
+    if let Some(conclusion) = &outlook.conclusion {
+        paras.push(text(format!("{} N names it now.", conclusion.words())));
+    }
     if let Some(session::Advice { what, minutes, step }) = &outlook.next {
-        let offer = if step.is_some() { " T does it now, before its turn." } else { "" };
+        let offer = if *step == outlook.before.as_ref().and_then(|b| b.step.clone()) && step.is_some() {
+            " T does it now, before its turn."
+        } else {
+            ""
+        };
         paras.push(text(format!(
             "What would tell most for its time now: {what}, about {} min.{offer}",
+            figures(*minutes, 2)
+        )));
+    }
+    if let Some(session::Advice { what, minutes, step: Some(step) }) = &outlook.before
+        && outlook.next.as_ref().is_none_or(|next| next.step.as_ref() != Some(step))
+    {
+        paras.push(text(format!(
+            "Of the tests that may be done as the car stands: {what}, about {} min. T does it now, before its turn.",
             figures(*minutes, 2)
         )));
     }

@@ -10,7 +10,10 @@ const STRONG: f64 = 0.25;
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
 pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
-    let next = outlook.next.as_ref()?;
+    if let Some(conclusion) = &outlook.conclusion {
+        return Some(format!("{} Ctrl-S shows why, and N names it there.", conclusion.words()));
+    }
+    let next = outlook.before.as_ref().or(outlook.next.as_ref())?;
     let for_safety = !open.makes.is_empty() || !open.clears.is_empty();
     if for_safety || open.minutes <= next.minutes {
         return None;
@@ -40,6 +43,8 @@ mod tests {
             fragile: None,
             next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0, step: None }),
             open_worth: Some(worth),
+            before: None,
+            conclusion: None,
             against: None,
         }
     }

@@ -48,9 +48,10 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
                 return Prompt::Step(Box::new(step(session, &view, Phase::Ahead)));
             }
             let remark = outlook.and_then(|o| remark(o, view.step));
-            let better = outlook.and_then(|o| o.next.as_ref()).and_then(|next| next.step.clone());
+            let better = outlook.and_then(|o| o.before.as_ref()).and_then(|test| test.step.clone());
+            let conclusion = outlook.and_then(|o| o.conclusion.clone());
             let data = step(session, &view, Phase::Walk);
-            Prompt::Step(Box::new(StepData { remark, better, ..data }))
+            Prompt::Step(Box::new(StepData { remark, better, conclusion, ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
@@ -83,7 +84,7 @@ pub fn outcome(session: &Session) -> String {
                 Some(false) => "Repaired, but the reading after the repair does not prove it.",
                 None => "Not repaired in this case.",
             };
-            format!("{} {proof}", finding.says)
+            format!("{} {proof}", session.says(finding))
         }
         Some(Ending::Handover(h)) => {
             let h = &tree.handovers[h];
@@ -177,6 +178,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         offer: None,
         remark: None,
         better: None,
+        conclusion: None,
     }
 }
 
@@ -399,7 +401,7 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         .map(|c| format!("Proved by measuring again: {}.", session.tree().steps[c.repeat].name()));
     FindingData {
         id: f.id.clone(),
-        says: f.says.clone(),
+        says: session.says(f),
         // Where the odds speak against it, that says how it stands.
         sure: outlook.filter(|o| o.against.is_none()).map(|o| sure(f, o)),
         against: against(outlook),

@@ -64,7 +64,7 @@ fn result(session: &Session, outlook: Option<&Outlook>) -> String {
     if let Ask::Finding(f) | Ask::NotCured(f) = session.ask() {
         let doubt = outlook.and_then(|o| o.against.as_ref());
         let doubt = doubt.map_or_else(String::new, |a| format!(" {}", a.says()));
-        return format!("{} Not repaired yet.{doubt}", one_line(&f.says));
+        return format!("{} Not repaired yet.{doubt}", one_line(&session.says(f)));
     }
     let Some(outlook) = outlook else { return "not found yet.".to_owned() };
     let likely: Vec<String> = outlook

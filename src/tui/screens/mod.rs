@@ -146,8 +146,14 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Page { page: Some(super::desk::Page::Summary), .. } => {
             vec![("Esc", "back"), ("S", "save it"), ("arrows", "scroll")]
         }
-        Screen::Page { page: Some(super::desk::Page::Standing), .. } if offers_better(model) => {
-            vec![("Esc", "back"), ("T", "do that test now"), ("arrows", "scroll")]
+        Screen::Page { page: Some(super::desk::Page::Standing), .. } => {
+            let mut hints = vec![("Esc", "back")];
+            if let Prompt::Step(step) = &model.prompt {
+                hints.extend(step.conclusion.as_ref().map(|_| ("N", "name it now")));
+                hints.extend(step.better.as_ref().map(|_| ("T", "do that test now")));
+            }
+            hints.push(("arrows", "scroll"));
+            hints
         }
         Screen::Supply { .. } => {
             vec![("arrows", "pick, change"), ("Esc", "back"), ("PgDn", "more")]
@@ -176,11 +182,6 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
 /// Whether a reading is asked for.
 fn reads(model: &Model) -> bool {
     matches!(&model.prompt, Prompt::Step(step) if matches!(step.asks, Asks::Reading { .. }))
-}
-
-/// Whether another test may be done before its turn.
-fn offers_better(model: &Model) -> bool {
-    matches!(&model.prompt, Prompt::Step(step) if step.better.is_some())
 }
 
 fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {

@@ -373,6 +373,7 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
             Err(error) => app.refuse(&error),
         },
         Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
+        Key::Char('n' | 'N') if page == Some(Page::Standing) => conclude(app),
         Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
             super::instrument::open_instrument(app);
         }
@@ -402,6 +403,22 @@ fn better(app: &mut App) {
         None => {
             app.refuse("No other test may be done before its turn now; go on with the step that is open.");
         }
+    }
+}
+
+/// Names the finding that all that was seen speaks for.
+fn conclude(app: &mut App) {
+    let conclusion = match &app.model.prompt {
+        Prompt::Step(step) => step.conclusion.clone(),
+        _ => None,
+    };
+    match conclusion {
+        Some(conclusion) => {
+            app.keep_draft();
+            app.show_case();
+            app.do_act(Act::Conclude(conclusion));
+        }
+        None => app.refuse("Nothing is sure enough to be named yet; go on with the step that is open."),
     }
 }
 

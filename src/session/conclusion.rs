@@ -1,0 +1,135 @@
+//! A finding named before the tree comes to its end, and the test that is worth doing before its turn: what the odds advise.
+//!
+//! A tree asks in one order for every car. Where all that was seen names one part surely enough, what is left of the path tells
+//! nothing more; where a test that lies ahead tells more a minute than the step that is open, it is done first. Both are offered,
+//! never done unasked, and the proof walks proof cars in this way too (`prove/guided.rs`).
+
+use super::error::SessionError;
+use super::one::Session;
+use crate::belief::{Belief, Evidence, Suggestion};
+use crate::terms::{Fault, Part, Reading};
+use crate::tree::Finding;
+use crate::walk::{self, At, Event};
+
+/// A part counts as found from this probability on. On proof cars 0.9 names a sound part three times in a hundred, 0.99 three in a
+/// thousand (`cargo bench --bench order`).
+pub const SURE: f64 = 0.99;
+
+/// A finding that may be named now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conclusion {
+    /// Index into the tree's findings.
+    pub finding: usize,
+    /// Its id.
+    pub id: String,
+    /// Its fault.
+    pub fault: Fault,
+    /// The probability of its part, 0 to 1.
+    pub probability: f64,
+}
+
+/// Parts that nobody changes without a fuel pressure seen; the trees keep to the same.
+fn wants_pressure(part: Part) -> bool {
+    matches!(part, Part::Pump | Part::FeedFilter | Part::Regulator | Part::RegulatorSetting)
+}
+
+fn is_fuel_pressure(evidence: &Evidence) -> bool {
+    let (Evidence::Reading { reading, .. } | Evidence::Verdict { reading, .. }) = evidence else {
+        return false;
+    };
+    matches!(
+        reading,
+        Reading::RailPressure
+            | Reading::FilterOutletPressure
+            | Reading::PumpOutletPressure
+            | Reading::HeldPressure
+            | Reading::ReturnPressure
+    )
+}
+
+impl Session {
+    /// The finding that everything seen names surely enough to leave out what is left of the path. Nothing where a single slip would
+    /// change it, where something seen does not go with the rest, where nothing was measured, or where something is half done at
+    /// the car or the repair could not be proved as it stands.
+    pub fn conclusion(&self, belief: &Belief) -> Option<Conclusion> {
+        if !matches!(self.state().at(), At::Step(_)) {
+            return None;
+        }
+        let (part, probability) = belief.part_odds().first().copied()?;
+        if part == Part::Nothing || probability < SURE {
+            return None;
+        }
+        let measured = |e: &Evidence| matches!(e, Evidence::Reading { .. } | Evidence::Verdict { .. });
+        let seen = if wants_pressure(part) {
+            belief.evidence().any(is_fuel_pressure)
+        } else {
+            belief.evidence().any(measured)
+        };
+        let odds = belief.odds();
+        let likeliest = odds.iter().filter(|(f, _)| f.part() == part).max_by(|a, b| a.1.total_cmp(&b.1));
+        let fault = likeliest?.0;
+        let names = |f: &Finding| f.fault == fault || f.also.contains(&fault);
+        let finding = self.tree().findings.iter().position(names)?;
+        if !seen || !walk::may_conclude(self.tree(), self.state(), finding) {
+            return None;
+        }
+        let misfit = belief.misfit();
+        let doubted = misfit.alarm || misfit.repeat().is_some() || belief.fragile().is_some();
+        let id = self.tree().findings[finding].id.clone();
+        (!doubted).then_some(Conclusion { finding, id, fault, probability })
+    }
+
+    /// Names a finding before the tree comes to its end.
+    ///
+    /// # Errors
+    /// As for [`Session::send`].
+    pub fn conclude(&mut self, conclusion: &Conclusion) -> Result<(), SessionError> {
+        let Conclusion { id, probability, .. } = conclusion;
+        self.send(Event::Concluded { finding: id.clone(), probability: *probability })
+    }
+
+    /// What a finding says. One that was named before the tree came to its end says no more than the odds do: the tree's own words may
+    /// rest on tests that were not done.
+    pub fn says(&self, finding: &Finding) -> String {
+        let index = self.tree().findings.iter().position(|f| f.id == finding.id);
+        match self.state().concluded() {
+            Some((named, probability)) if Some(named) == index => {
+                let name = sentence(finding.fault.name());
+                format!(
+                    "{name}: named by all that was seen ({}), before the tree came to its end. What was left of it was not tested.",
+                    hundredths(probability)
+                )
+            }
+            _ => finding.says.clone(),
+        }
+    }
+
+    /// Of `ranked` tests the one most worth doing before its turn: it may be done now, tells more a minute than the open step, and
+    /// not much less than the best of all, which the path may have to be followed for.
+    pub fn before_its_turn<'a>(&self, ranked: &'a [Suggestion]) -> Option<(&'a Suggestion, String)> {
+        let open = self.open_test();
+        let own =
+            open.and_then(|open| ranked.iter().find(|s| s.key == open)).map_or(0.0, |s| s.gain_per_minute);
+        let least = ranked.first()?.gain_per_minute * NEARLY;
+        let worth = |s: &&Suggestion| s.gain_per_minute > own && s.gain_per_minute >= least;
+        let mut telling = ranked.iter().take_while(worth).filter(|s| s.gain_bits > TELLING);
+        telling.find_map(|s| self.ahead_for(s.key).map(|step| (s, step)))
+    }
+}
+
+/// A test that may be done now is worth doing before one that tells more a minute, if it tells this share of it.
+const NEARLY: f64 = 0.5;
+
+/// A probability near one, as people say it.
+pub(super) fn hundredths(p: f64) -> String {
+    if p >= 0.995 { "over 99 in 100".to_owned() } else { format!("{:.0} in 100", 100.0 * p) }
+}
+
+/// With a capital letter.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A test that tells less than this, in bits, is not worth leaving the order for.
+const TELLING: f64 = 0.02;
