@@ -17,6 +17,7 @@ fn a_header_stands_only_at_the_beginning_and_a_viewer_keeps_nothing() {
     );
     case.append(event(1)).unwrap();
     assert_eq!((case.id(), case.lines().len(), case.events().count()), ("a", 2, 1));
+    assert_eq!((case.header().id.as_str(), case.header().tree.as_str()), ("a", "t"));
     case.refresh().unwrap();
     assert_eq!(case.read_only(), None, "a writer stays one");
     let mut viewer: Case<Value> = cases.view("a").unwrap();
@@ -102,6 +103,17 @@ fn a_torn_tail_finds_a_file_of_its_own_and_is_not_set_aside_twice() {
         assert_eq!(std::fs::read(&path).unwrap(), whole);
     }
     assert_eq!(open(), []);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn who_writes_is_named_by_process_computer_and_time() {
+    let this = Holder::this();
+    let host = std::fs::read_to_string("/proc/sys/kernel/hostname").unwrap();
+    assert_eq!((this.pid, this.host.as_str()), (std::process::id(), host.trim()));
+    let since: Timestamp = this.since.parse().unwrap();
+    assert!((0..60).contains(&Timestamp::now().duration_since(since).as_secs()), "{since}");
+    assert_eq!(Holder::read(&this.to_bytes()), Some(this));
 }
 
 #[test]
