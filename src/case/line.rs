@@ -21,16 +21,13 @@ impl Digest {
         Self(Sha256::new().chain_update(self.0).chain_update(body).finalize().into())
     }
 
-    fn from_hex(text: &[u8]) -> Option<Self> {
+    fn from_hex(text: &[u8; 64]) -> Option<Self> {
         let digit = |b: u8| match b {
             b'0'..=b'9' => Some(b - b'0'),
             b'a'..=b'f' => Some(b - b'a' + 10),
             _ => None,
         };
         let mut out = [0; 32];
-        if text.len() != 64 {
-            return None;
-        }
         for (byte, pair) in out.iter_mut().zip(text.chunks(2)) {
             *byte = digit(pair[0])? << 4 | digit(pair[1])?;
         }
@@ -115,13 +112,14 @@ impl<'de> Deserialize<'de> for Rfc3339 {
 
 const MARK: &[u8] = b",\"digest\":\"";
 const START: &[u8] = b"{\"seq\":";
-const SUFFIX: usize = MARK.len() + 64 + 2;
+const END: &[u8] = b"\"}";
+const SUFFIX: usize = MARK.len() + 64 + END.len();
 
 /// Splits a line without its newline into the bytes the digest covers and the digest.
 fn split(line: &[u8]) -> Option<(&[u8], Digest)> {
     let (body, end) = line.split_at_checked(line.len().checked_sub(SUFFIX)?)?;
-    let hex = end.strip_prefix(MARK)?.strip_suffix(b"\"}")?;
-    body.starts_with(START).then_some(())?;
+    let (hex, end) = end.strip_prefix(MARK)?.split_first_chunk()?;
+    (body.starts_with(START) && end == END).then_some(())?;
     Some((body, Digest::from_hex(hex)?))
 }
 
@@ -241,7 +239,8 @@ fn later_valid(tail: &[u8], last_good: &Digest) -> bool {
     let computed = |end: usize| end.checked_sub(SUFFIX + 1).map(|e| last_good.chained(&tail[..e]));
     starts.iter().enumerate().filter(|(_, at)| **at > 0).any(|(n, &at)| {
         let region = &tail[at..starts.get(n + 1).copied().unwrap_or(tail.len())];
-        let written = at.checked_sub(67).and_then(|from| Digest::from_hex(&tail[from..at - 3]));
+        let before = at.checked_sub(END.len() + 1).map_or(&[][..], |end| &tail[..end]);
+        let written = before.last_chunk().and_then(Digest::from_hex);
         let first = n == 0 || n == 1 && starts[0] == 0;
         let candidates = [written, if first { computed(at) } else { None }, Some(*last_good)];
         let ends = [region.len(), region.len().saturating_sub(1)];

@@ -52,6 +52,8 @@ pub struct CaseSummary {
 const HEAD: usize = 8 * 1024;
 /// Enough of a file's end for any ordinary last record.
 const TAIL: usize = 4 * 1024;
+/// As far as is read for a longer first or last record.
+const LONGEST: usize = 1024 * 1024;
 
 #[derive(Deserialize)]
 struct First {
@@ -81,6 +83,28 @@ struct Last {
     event: serde_json::Value,
 }
 
+/// The end of a journal.
+struct Lasts {
+    /// Its last record.
+    any: Option<Last>,
+    /// What happened last in the walk; odds or a score may be written after it.
+    walk: Option<serde_json::Value>,
+}
+
+impl Lasts {
+    fn of(tail: &[u8]) -> Self {
+        let lines = tail.split(|b| *b == b'\n').rev();
+        let mut lines = lines.filter_map(|l| serde_json::from_slice::<Last>(l).ok());
+        let mut any = lines.next();
+        let is_walk = |l: &Last| l.kind == "walk";
+        let walk = match &mut any {
+            Some(last) if is_walk(last) => Some(last.event.take()),
+            _ => lines.find(is_walk).map(|l| l.event),
+        };
+        Self { any, walk }
+    }
+}
+
 /// The summary of the case at `path`; never fails, the state says what is wrong.
 pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
     let mut found = CaseSummary {
@@ -106,7 +130,7 @@ pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
     found.bytes = ends.length;
     if !ends.head.contains(&b'\n') && ends.length > HEAD as u64 {
         // A long rig makes a long header; this once the file is read as far as headers can go.
-        match files.ends(path, 1024 * 1024, TAIL) {
+        match files.ends(path, LONGEST, TAIL) {
             Ok(more) => ends = more,
             Err(e) => found.state = CaseState::Unreadable(super::error::io_words(&e)),
         }
@@ -130,15 +154,16 @@ pub(super) fn summary(files: &dyn Files, path: &Path, id: &str) -> CaseSummary {
     found.simulated = header.event.simulated;
     found.records = 1;
     found.state = CaseState::Open;
-    let lines = ends.tail.split(|b| *b == b'\n').rev();
-    let mut last = lines.filter_map(|l| serde_json::from_slice::<Last>(l).ok()).peekable();
-    if let Some(last) = last.peek() {
+    let mut last = Lasts::of(&ends.tail);
+    if last.walk.is_none() && ends.length > TAIL as u64 {
+        // A long note, or what a room above keeps after the event that closes a case.
+        last = files.ends(path, 0, LONGEST).map_or(last, |more| Lasts::of(&more.tail));
+    }
+    if let Some(last) = last.any {
         found.changed = Some(last.time.0);
         found.records = last.seq + 1;
     }
-    // Odds or a score may be written after the event that closes a case.
-    let event = last.find(|l| l.kind == "walk").map(|l| l.event);
-    if event.as_ref().and_then(|e| e.get("event")).and_then(serde_json::Value::as_str) == Some("closed") {
+    if last.walk.as_ref().and_then(|e| e.get("event")).and_then(serde_json::Value::as_str) == Some("closed") {
         found.state = CaseState::Closed;
     }
     found

@@ -12,6 +12,11 @@ pub enum LogError {
         /// What was found instead.
         found: String,
     },
+    /// A row goes on beyond what any recorder writes.
+    LongRow {
+        /// Lines before it.
+        after: u64,
+    },
     /// A column, channel or unit was named that is not there.
     Mapping {
         /// What is wrong, and what would be right.
@@ -26,6 +31,11 @@ impl fmt::Display for LogError {
             Self::NoTable { found } => write!(
                 f,
                 "expected a table of values with a row of column names above it, found {found}; export the log as CSV"
+            ),
+            Self::LongRow { after } => write!(
+                f,
+                "expected rows of values, found none that ends within 256 KiB after line {after}; look there for a \
+                 quotation mark that is not closed, or export the log as CSV"
             ),
             Self::Mapping { what } => f.write_str(what),
         }

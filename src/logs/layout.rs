@@ -91,6 +91,9 @@ fn layout(head: &[u8]) -> Result<Layout, LogError> {
     if head.contains(&0) {
         return Err(no_table("bytes that are no text"));
     }
+    if head.len() >= HEAD && !head.iter().any(|b| matches!(b, b'\n' | b'\r')) {
+        return Err(no_table("no end of a line in its first 64 KiB"));
+    }
     let delimiter = delimiter(head).ok_or_else(|| no_table("no rows of several fields"))?;
     let rows = rows(head, delimiter, 400);
     let width = rows.iter().map(Vec::len).max().unwrap_or(0);
@@ -216,6 +219,11 @@ mod tests {
         for bytes in [&b""[..], b"  \n ", b"one\ntwo\n", b"a,b\nc,d\n", b"\0\x01,\x02\n"] {
             assert!(matches!(sample(&mut Cursor::new(bytes)), Err(LogError::NoTable { .. })), "{bytes:?}");
         }
+        let endless = "850,43.1,".repeat(10_000);
+        let refused = sample(&mut Cursor::new(endless.as_bytes())).unwrap_err().to_string();
+        assert!(refused.contains("no end of a line in its first 64 KiB"), "{refused}");
+        let old = "850,43.1\r".repeat(10_000);
+        assert_eq!(sample(&mut Cursor::new(old.as_bytes())).unwrap().layout.names.len(), 2);
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::layout::{Layout, number};
 use super::mapping::Mapping;
 use super::scale::{Origin, Scale};
 use serde::Serialize;
-use std::io::Read;
+use std::io::{self, Read};
 
 /// What was met on the way.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -25,6 +25,26 @@ pub struct Tally {
 
 /// Rows a second where the log has no time (common practice).
 const ASSUMED_RATE: f64 = 10.0;
+
+/// Bytes read at once, and the most that are read for the rest of a row once it goes on beyond what was read for it before.
+const BLOCK: usize = 256 * 1024;
+
+/// A reader that fails where a row does not end, so that a row takes no more memory than a row can be long.
+struct Bounded<R> {
+    from: R,
+    in_row: usize,
+}
+
+impl<R: Read> Read for Bounded<R> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        if self.in_row >= BLOCK {
+            return Err(io::ErrorKind::InvalidData.into());
+        }
+        let n = self.from.read(into)?;
+        self.in_row += n;
+        Ok(n)
+    }
+}
 
 struct Wanted {
     column: usize,
@@ -60,7 +80,7 @@ fn origin(si: f64, channel: Channel, from: Option<Origin>, atmosphere: f64) -> f
 /// Hands every row to `each`: time in s and the channels in SI, NaN where a channel has no value.
 ///
 /// # Errors
-/// [`LogError::Io`] where the file can't be read on.
+/// [`LogError::Io`] where the file can't be read on; [`LogError::LongRow`].
 pub(super) fn rows(
     from: impl Read,
     layout: &Layout,
@@ -90,16 +110,21 @@ pub(super) fn rows(
         .delimiter(layout.delimiter)
         .has_headers(false)
         .flexible(true)
-        .buffer_capacity(1 << 18)
-        .from_reader(from);
+        .buffer_capacity(BLOCK)
+        .from_reader(Bounded { from, in_row: 0 });
     let mut record = csv::ByteRecord::new();
     let mut row = [f64::NAN; Channel::COUNT];
     let (mut index, mut before): (usize, Option<f64>) = (0, None);
     loop {
+        let after = reader.position().line() - 1;
+        reader.get_mut().in_row = 0;
         match reader.read_byte_record(&mut record) {
             Ok(true) => {}
             Ok(false) => break,
             Err(e) => match e.into_kind() {
+                csv::ErrorKind::Io(_) if reader.get_ref().in_row >= BLOCK => {
+                    return Err(LogError::LongRow { after });
+                }
                 csv::ErrorKind::Io(e) => return Err(LogError::Io(e)),
                 // With any number of fields and any bytes allowed, nothing else is left to go wrong in a row.
                 _ => continue,
@@ -180,6 +205,52 @@ mod tests {
         assert_eq!((seen[0].0, seen[0].1[Channel::RailPressure as usize]), (1.5, 300e3));
         assert_eq!(seen[0].1[Channel::ManifoldPressure as usize], 41e3);
         assert!(seen[1].1[Channel::RailPressure as usize].is_nan());
+    }
+
+    #[test]
+    fn a_row_without_an_end_is_refused_before_it_fills_the_memory() {
+        let layout = Layout {
+            delimiter: b',',
+            decimal_comma: false,
+            rows_before: 0,
+            names: Vec::new(),
+            units: None,
+            named: false,
+        };
+        let mapping = Mapping { columns: vec![column(Some(Channel::Speed), "1/min", None)] };
+        let read = |begin: &str, piece: &str| {
+            let endless = io::repeat(0).take(1 << 30);
+            let text = piece.as_bytes().iter().copied().cycle();
+            /// As many bytes of `text` as there are of `left`.
+            struct Piece<T>(T, io::Take<io::Repeat>);
+            impl<T: Iterator<Item = u8>> Read for Piece<T> {
+                fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+                    let n = self.1.read(into)?;
+                    into[..n].iter_mut().zip(&mut self.0).for_each(|(b, x)| *b = x);
+                    Ok(n)
+                }
+            }
+            let mut given = begin.as_bytes().chain(Piece(text, endless));
+            let mut seen = 0;
+            let outcome = rows(&mut given, &layout, &mapping, 101e3, |_, _| seen += 1);
+            (outcome, seen, (1 << 30) - given.into_inner().1.1.limit())
+        };
+        // One line, and a quotation mark that is not closed.
+        for (begin, piece, lines, before) in
+            [("", "850,1", 0, 0), ("850,\"\"\n850,b\n850,\"", "x\n850,1\n", 2, 2)]
+        {
+            let (outcome, seen, given) = read(begin, piece);
+            assert!(matches!(&outcome, Err(LogError::LongRow { after }) if *after == lines), "{outcome:?}");
+            let said = outcome.unwrap_err().to_string();
+            assert!(said.contains(&format!("line {lines};")), "{said}");
+            assert_eq!(seen, before);
+            assert!(given <= 2 * BLOCK as u64, "{given} bytes were read");
+        }
+        // A long row that ends is a row.
+        let long = format!("850,{}\n851,1\n", "y".repeat(BLOCK - 100));
+        let mut seen = 0;
+        let tally = rows(long.as_bytes(), &layout, &mapping, 101e3, |_, _| seen += 1).unwrap();
+        assert_eq!((tally.rows, seen), (2, 2));
     }
 
     #[test]

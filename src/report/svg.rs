@@ -55,6 +55,11 @@ pub(super) fn band(row: &Row, a: &Against) -> Option<String> {
         }
     };
     let (left, right) = span(a.value, low, high);
+    // What is expected may lie far outside limits that a tree gives.
+    let (left, right) = a.expected.map_or((left, right), |e| {
+        let (first, last) = span(e, low, high);
+        (left.min(first), right.max(last))
+    });
     let x = |v: f64| EDGE + (v - left) / (right - left) * (WIDTH - 2.0 * EDGE);
     let verdict = row.verdict.as_deref().unwrap_or("");
     let expected = row.expected.as_deref().unwrap_or("no limits");
@@ -143,6 +148,8 @@ pub(super) fn path(stations: &[Station], title: &str) -> String {
 pub(super) fn slope(s: &Slope) -> String {
     const WIDTH: f64 = 380.0;
     const HEIGHT: f64 = 190.0;
+    /// Width of the longest name of a condition.
+    const APART: f64 = 150.0;
     let (left, right, top, bottom) = (44.0, WIDTH - 14.0, 20.0, HEIGHT - 34.0);
     let ends = |values: Vec<f64>| {
         let low = values.iter().copied().fold(f64::INFINITY, f64::min);
@@ -188,16 +195,118 @@ pub(super) fn slope(s: &Slope) -> String {
         let to = |p: &super::model::SlopePoint| (x(p.at_kpa), y(p.right_kpa));
         line(&mut out, to(pair[0]), to(pair[1]), "want");
     }
+    let mut told: Vec<(f64, f64)> = Vec::new();
     for p in &by_axis {
         let (px, py) = (x(p.at_kpa), y(p.rail_kpa));
         let class = if p.at_measured { "mark" } else { "mark hollow" };
         let _ = write!(out, "<circle cx=\"{px:.1}\" cy=\"{py:.1}\" r=\"3.5\" class=\"{class}\"/>");
         let anchor = if px > f64::midpoint(left, right) { "end" } else { "start" };
         let beside = if anchor == "end" { px - 6.0 } else { px + 6.0 };
-        text(&mut out, beside, py + 11.0, anchor, "small", &p.condition);
+        // Conditions with the same pressures lie on one another, and what is said of them must not.
+        let clear =
+            |y: &f64| told.iter().all(|(x, other)| (x - beside).abs() > APART || (y - other).abs() > 8.0);
+        let under = [11.0, -5.0, 20.0, -14.0, 29.0, -23.0].map(|by| py + by);
+        let under = under.into_iter().find(clear).unwrap_or(py + 11.0);
+        told.push((beside, under));
+        text(&mut out, beside, under, anchor, "small", &p.condition);
     }
     text(&mut out, right, HEIGHT - 8.0, "end", "small", &format!("{}, kPa absolute", s.along));
     text(&mut out, 2.0, 9.0, "start", "small", "rail, kPa");
     out.push_str("</svg>");
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::{Phase, SlopePoint};
+    use super::*;
+
+    /// A reading of the pump's current.
+    fn row(value: f64, low: Option<f64>, high: Option<f64>, expected: Option<f64>) -> Row {
+        let unit = "A".to_owned();
+        Row {
+            number: 1,
+            step: "current".into(),
+            title: "pump current".into(),
+            time: String::new(),
+            phase: Phase::Walk,
+            given: format!("{value} A"),
+            quantity: None,
+            expected: None,
+            tolerance: None,
+            verdict: Some("low".into()),
+            probability: None,
+            instrument: None,
+            uncertainty: None,
+            place: None,
+            against: Some(Against { value, low, high, expected, uncertainty: 0.1, unit, reference: None }),
+            from_log: None,
+            asked: true,
+            not_tested: false,
+            correction: false,
+        }
+    }
+
+    #[test]
+    fn whatever_is_drawn_of_a_band_lies_within_the_drawing() {
+        for (value, low, high, expected) in [
+            (0.0, Some(0.5), None, Some(12.1)),
+            (9.0, None, Some(0.5), Some(-3.0)),
+            (12.0, Some(11.0), Some(13.0), Some(40.0)),
+            (12.0, Some(11.0), Some(13.0), Some(-40.0)),
+            (0.0, Some(11.0), Some(13.0), Some(12.0)),
+            (0.0, Some(0.0), None, None),
+        ] {
+            let row = row(value, low, high, expected);
+            let drawn = band(&row, row.against.as_ref().unwrap()).unwrap();
+            let numbers = |name: &str| -> Vec<f64> {
+                let mark = format!(" {name}=\"");
+                let all = drawn.split(&mark).skip(1);
+                all.map(|rest| rest.split('"').next().unwrap().parse().unwrap()).collect()
+            };
+            let wants = drawn.matches("class=\"want\"").count();
+            assert_eq!(wants, usize::from(expected.is_some()), "{drawn}");
+            let needle = drawn.split("<path d=\"M").nth(1).unwrap().split(' ').next().unwrap();
+            let all = [numbers("x1"), numbers("x2"), numbers("x"), vec![needle.parse().unwrap()]].concat();
+            assert!(all.len() >= 6 + 2 * wants, "{drawn}");
+            assert!(all.iter().all(|x| (4.0..=236.0).contains(x)), "{all:?}");
+        }
+        let none = row(1.0, None, None, None);
+        assert_eq!(band(&none, none.against.as_ref().unwrap()), None);
+    }
+
+    #[test]
+    fn conditions_that_lie_on_one_another_are_told_apart_in_words() {
+        let points = |at: &[f64]| -> Vec<SlopePoint> {
+            let point = |(n, &at_kpa): (usize, &f64)| SlopePoint {
+                condition: format!("condition {n}"),
+                at_kpa,
+                at_measured: true,
+                rail_kpa: 400.0,
+                right_kpa: 400.0,
+            };
+            at.iter().enumerate().map(point).collect()
+        };
+        for at in [&[45.0, 100.6, 100.6, 100.6][..], &[36.0, 36.5, 45.0, 100.0, 100.5], &[40.0, 90.0]] {
+            let drawn = slope(&Slope {
+                along: "manifold pressure".into(),
+                right: 0.0,
+                measured: None,
+                points: points(at),
+            });
+            let mut told: Vec<(f64, f64)> = Vec::new();
+            for words in drawn.split("<text ").filter(|w| w.contains(">condition ")) {
+                let number = |name: &str| {
+                    words.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap()
+                };
+                told.push((number("x").parse().unwrap(), number("y").parse().unwrap()));
+            }
+            assert_eq!(told.len(), at.len());
+            for (n, a) in told.iter().enumerate() {
+                assert!((0.0..190.0).contains(&a.1), "{told:?}");
+                let over = |b: &&(f64, f64)| (a.0 - b.0).abs() < 50.0 && (a.1 - b.1).abs() < 8.0;
+                assert_eq!(told[n + 1..].iter().find(over), None, "{told:?}");
+            }
+        }
+    }
 }

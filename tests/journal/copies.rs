@@ -188,3 +188,20 @@ fn requirement_03_an_export_that_was_said_to_be_written_survives_a_power_cut() {
         assert_eq!(sim.crash(seed).content(path).unwrap(), written, "seed {seed}");
     }
 }
+
+#[test]
+fn requirement_12_a_shared_copy_is_a_file_that_lasts_and_replaces_none() {
+    let (sim, case) = personal_case();
+    let path = std::path::Path::new("/cases/shared.jsonl");
+    folder(&sim).export_shared::<Event>(ID, path, &mut Redactor::new()).unwrap();
+    let written = sim.content(path).unwrap();
+    let scanned = scan::<Entry<Event>>(&written);
+    assert_eq!((scanned.tail, scanned.lines.len()), (Tail::Clean, case.lines().len() - 1));
+    assert!(!String::from_utf8(written.clone()).unwrap().contains("Muster"));
+    for seed in 0..20 {
+        assert_eq!(sim.crash(seed).content(path).unwrap(), written, "seed {seed}");
+    }
+    let again = folder(&sim).export_shared::<Event>(ID, path, &mut Redactor::new());
+    assert_eq!(again, Err(CaseError::Exists { path: path.to_owned() }));
+    assert_eq!(sim.content(path).unwrap(), written);
+}

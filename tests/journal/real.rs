@@ -152,8 +152,14 @@ fn new_ids_differ_within_one_second() {
     let cases = CaseFolder::open(Some(folder.path())).unwrap();
     let time = jiff::Timestamp::from_second(1_767_254_400).unwrap();
     let ids: Vec<String> =
-        (0..5).map(|_| cases.create_at::<Toy>(header(), time).unwrap().id().to_owned()).collect();
+        (0..20).map(|_| cases.create_at::<Toy>(header(), time).unwrap().id().to_owned()).collect();
     assert!(ids.iter().all(|id| id.starts_with("20260101-080000-") && id.len() == 20), "{ids:?}");
+    // Each letter is by chance: twenty times the same, or in none of twenty another than the first, is beyond chance.
+    let letters: Vec<&[u8]> = ids.iter().map(|id| &id.as_bytes()[16..]).collect();
+    for at in 0..4 {
+        assert!(letters.iter().any(|l| l[at] != letters[0][at]), "{ids:?}");
+        assert!(at == 0 || letters.iter().any(|l| l[at] != l[0]), "{ids:?}");
+    }
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! Requirement 30: large cases, many cases, long runs.
 
-use super::{Toy, again_as_child, header, walk};
-use faultwalk::case::{CaseFolder, Ends, Entry, Files, Handle, Header, Journal, Lock, rechained};
+use super::sim::Sim;
+use super::{Toy, again_as_child, folder, header, walk};
+use faultwalk::case::{Case, CaseFolder, Ends, Entry, Files, Handle, Header, Journal, Lock, rechained};
 use jiff::Timestamp;
 use std::io;
 use std::path::Path;
@@ -103,6 +104,31 @@ fn requirement_30_ten_thousand_cases_are_listed_in_300_ms() {
     let fastest = answer_of_child(test, FOLDER, folder.path())[0];
     assert!(fastest <= 300, "{fastest} ms");
     println!("10,000 cases listed in {fastest} ms");
+}
+
+#[test]
+fn requirement_30_a_list_reads_an_ordinary_case_once() {
+    let text = |length: usize| "pump: in-tank\n".repeat(length / 14);
+    let note = |length: usize| Entry::Walk(Toy { text: text(length), ..Toy::nth(1) });
+    for (rig, events, reads) in [
+        (100, vec![], 1),
+        (6_000, vec![], 2),
+        (6_000, vec![walk(1)], 1),
+        (100, vec![note(9_000), note(3_000)], 1),
+        (100, vec![note(9_000)], 2),
+        (20_000, vec![walk(1)], 2),
+    ] {
+        let sim = Sim::default();
+        let cases = folder(&sim);
+        let mut case: Case<Toy> = cases.create(Header { id: ID.into(), rig: text(rig), ..header() }).unwrap();
+        let records = 1 + events.len() as u64;
+        for event in events {
+            case.append(event).unwrap();
+        }
+        let before = sim.operations();
+        assert_eq!(cases.list().unwrap()[0].records, records);
+        assert_eq!(sim.operations() - before, 1 + reads, "a rig of {rig} bytes, {records} records");
+    }
 }
 
 /// Takes everything and keeps nothing, so that what is measured is the program's memory.

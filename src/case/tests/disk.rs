@@ -95,6 +95,7 @@ fn a_handle_appends_cuts_and_knows_its_length() {
     Disk.make_folder(path.parent().unwrap()).unwrap();
     Disk.make_folder(path.parent().unwrap()).unwrap();
     assert!(Disk.make_folder(&path.with_file_name("x\0")).is_err());
+    assert!(Disk.make_folder(Path::new("")).is_err(), "no name is no folder");
     let mut handle = Disk.create_new(&path).unwrap();
     assert!(Disk.create_new(&path).is_err_and(|e| e.kind() == io::ErrorKind::AlreadyExists));
     assert_eq!(handle.write(b"abc").unwrap(), 3);
@@ -113,6 +114,37 @@ fn a_handle_appends_cuts_and_knows_its_length() {
     assert!(Disk.sync_folder(&path.with_file_name("none")).is_err());
     Disk.remove(&path.with_file_name("other")).unwrap();
     assert_eq!(Disk.list(path.parent().unwrap()).unwrap(), Vec::<String>::new());
+}
+
+/// A device takes what is written and can't be synced (`fsync(2)`, EINVAL): that nothing was made lasting is not hidden.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_sync_that_the_system_refuses_is_no_sync() {
+    let mut handle = Disk.append(Path::new("/dev/null")).unwrap();
+    write_all(handle.as_mut(), b"abc").unwrap();
+    assert_eq!(handle.sync_data().unwrap_err().kind(), io::ErrorKind::InvalidInput);
+    assert_eq!(handle.sync_all().unwrap_err().kind(), io::ErrorKind::InvalidInput);
+}
+
+#[test]
+fn programs_that_make_the_folder_at_the_same_moment_all_have_it() {
+    let folder = tempfile::tempdir().unwrap();
+    for round in 0..100 {
+        let path = folder.path().join(format!("{round}/a/b"));
+        let start = std::sync::Barrier::new(4);
+        std::thread::scope(|scope| {
+            let made: Vec<_> = (0..4)
+                .map(|_| {
+                    scope.spawn(|| {
+                        start.wait();
+                        Disk.make_folder(&path)
+                    })
+                })
+                .collect();
+            made.into_iter().for_each(|m| m.join().unwrap().unwrap());
+        });
+        assert!(path.is_dir());
+    }
 }
 
 #[test]

@@ -70,11 +70,25 @@ fn a_list_shows_each_case_from_both_ends_of_its_file() {
         put(name, &lines(String::new(), events));
         assert_eq!(summary(name).state, state, "{name}");
     }
+    // A last record may be longer than what is read of an ordinary one.
+    let note = |n: usize| Entry::Walk(json!({"event": "note", "text": "x".repeat(n)}));
+    let score = |n: usize| Entry::Extra(Extra { about: "score".into(), data: json!("x".repeat(n)) });
+    for (name, events, state, records) in [
+        ("noted", vec![event(1), note(9_000)], CaseState::Open, 3),
+        ("long-score", vec![event(1), closed(), score(9_000)], CaseState::Closed, 4),
+        ("long-scores", vec![closed(), score(3_000), score(3_000)], CaseState::Closed, 4),
+        ("beyond", vec![closed(), score(1_100_000)], CaseState::Open, 1),
+    ] {
+        put(name, &lines(String::new(), events));
+        assert_eq!((summary(name).state, summary(name).records), (state, records), "{name}");
+    }
     let torn = [&lines(String::new(), vec![event(1), closed()])[..], b"{\"seq\":3,"].concat();
     put("torn", &torn);
     assert_eq!((summary("torn").state, summary("torn").records), (CaseState::Closed, 3));
-    put("none", b"{\"seq\":0}\n");
-    assert_eq!(summary("none").state, CaseState::NoHeader);
+    for (name, bytes) in [("none", &b"{\"seq\":0}\n"[..]), ("cut", b"{\"seq\":0,"), ("empty", b"")] {
+        put(name, bytes);
+        assert_eq!(summary(name).state, CaseState::NoHeader, "{name}");
+    }
     let newer = String::from_utf8(lines(String::new(), Vec::new()))
         .unwrap()
         .replace("\"version\":1", "\"version\":7");

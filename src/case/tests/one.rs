@@ -17,6 +17,7 @@ fn a_header_stands_only_at_the_beginning_and_a_viewer_keeps_nothing() {
     );
     case.append(event(1)).unwrap();
     assert_eq!((case.id(), case.lines().len(), case.events().count()), ("a", 2, 1));
+    assert_eq!((case.header().id.as_str(), case.header().tree.as_str()), ("a", "t"));
     case.refresh().unwrap();
     assert_eq!(case.read_only(), None, "a writer stays one");
     let mut viewer: Case<Value> = cases.view("a").unwrap();
@@ -104,6 +105,62 @@ fn a_torn_tail_finds_a_file_of_its_own_and_is_not_set_aside_twice() {
     assert_eq!(open(), []);
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn who_writes_is_named_by_process_computer_and_time() {
+    let this = Holder::this();
+    let host = std::fs::read_to_string("/proc/sys/kernel/hostname").unwrap();
+    assert_eq!((this.pid, this.host.as_str()), (std::process::id(), host.trim()));
+    let since: Timestamp = this.since.parse().unwrap();
+    assert!((0..60).contains(&Timestamp::now().duration_since(since).as_secs()), "{since}");
+    assert_eq!(Holder::read(&this.to_bytes()), Some(this));
+}
+
+#[test]
+fn a_case_is_copied_from_memory_where_its_own_file_is_gone_or_another() {
+    for hurt in [None, Some(&b"{\"seq\":0}\n{\"seq\":1}\n"[..]), Some(b"cut"), Some(b"")] {
+        let (at, cases) = folder();
+        let mut case: Case<Value> = cases.create(header("a")).unwrap();
+        case.append(event(1)).unwrap();
+        let kept = case.lines().to_vec();
+        match hurt {
+            None => std::fs::remove_file(case.path()).unwrap(),
+            Some(bytes) => std::fs::write(case.path(), bytes).unwrap(),
+        }
+        let to = at.path().join("elsewhere.jsonl");
+        let unsaved = if hurt.is_some() {
+            let error = case.append(event(2)).err().unwrap();
+            assert!(matches!(error, CaseError::NotKept { .. }), "{error}");
+            vec![event(2)]
+        } else {
+            case.append(event(2)).unwrap();
+            Vec::new()
+        };
+        case.copy_out(&to, unsaved).unwrap();
+        assert_eq!(case.lines()[..2], kept);
+        assert_eq!((case.lines()[2].entry.clone(), case.lines().len()), (event(2), 3));
+        case.append(event(3)).unwrap();
+        assert_eq!(scan::<Any>(&std::fs::read(&to).unwrap()).lines.len(), 4);
+    }
+}
+
+#[test]
+fn a_copy_that_somebody_else_has_taken_or_a_folder_in_its_place_changes_nothing() {
+    let (at, cases) = folder();
+    let mut case: Case<Value> = cases.create(header("a")).unwrap();
+    let taken = at.path().join("b.jsonl");
+    let lock = Disk.lock(&taken.with_extension("lock"), b"").unwrap();
+    let error = case.copy_out(&taken, vec![event(1)]).unwrap_err();
+    assert_eq!(error, CaseError::ReadOnly { path: taken.clone(), why: ReadOnly::HeldBy(None) });
+    assert_eq!((case.path(), case.lines().len()), (&*at.path().join("a.jsonl"), 1));
+    case.append(event(2)).unwrap();
+    drop(lock);
+    let error = cases.export::<Value>("a", at.path()).unwrap_err();
+    assert_eq!(error, CaseError::Exists { path: at.path().to_owned() });
+    let below = at.path().join("a.jsonl/b");
+    assert!(cases.export::<Value>("a", &below).is_err(), "below a file is no place");
+}
+
 #[test]
 fn a_shared_copy_leaves_no_text_unscanned() {
     let at = Timestamp::UNIX_EPOCH;
@@ -119,7 +176,10 @@ fn a_shared_copy_leaves_no_text_unscanned() {
         Entry::Header(first),
         Entry::Walk(json!({"text": ["555-0142", {"deep": "555-0144"}], "n": 5, "private": false})),
         Entry::Walk(json!({"text": "mine", "private": true})),
-        Entry::Extra(Extra { about: "score".into(), data: json!({"said": "555-0143"}) }),
+        Entry::Extra(Extra {
+            about: "score".into(),
+            data: json!({"said": "555-0143", "file": "muster.csv", "files": {"file": 7}}),
+        }),
         Entry::Odds(Odds {
             model: "1".into(),
             candidates: vec![Candidate { fault: "f".into(), probability: 0.5 }],
@@ -133,6 +193,7 @@ fn a_shared_copy_leaves_no_text_unscanned() {
     assert_eq!(copy.lines.len(), 5);
     let text: String = copy.lines.iter().map(|l| serde_json::to_string(&l.entry).unwrap()).collect();
     assert!(!text.contains("555") && !text.contains("mine"), "{text}");
+    assert!(!text.contains("muster") && text.contains("{\"file\":7}"), "{text}");
     let Entry::Header(header) = &copy.lines[0].entry else { panic!("no header") };
     assert_eq!(
         (header.shared, header.id.as_str(), header.complaint.as_deref()),
