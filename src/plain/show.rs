@@ -62,7 +62,7 @@ fn answers(view: &StepView) -> Vec<String> {
 
 /// The lines that open a step.
 pub fn step(session: &Session, view: &StepView) -> Vec<String> {
-    let number = session.state().path().count() + 1;
+    let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     let lead = if session.state().is_ahead() { "Before its turn" } else { "Step" };
     let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
     let mut lines = vec![String::new(), format!("{lead}{number}, {}", view.step.name())];

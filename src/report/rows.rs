@@ -207,15 +207,16 @@ pub(super) fn rows<'a>(lines: &[Line<Entry>], session: &'a Session) -> Vec<(Row,
             _ => {}
         }
     }
+    let numbers = session.state().numbers();
     session
         .state()
         .record()
         .iter()
         .zip(&around)
-        .enumerate()
-        .map(|(i, ((index, given), (time, repaired, correction)))| {
+        .map(|((index, given), (time, repaired, correction))| {
+            let number = numbers.get(index).copied().unwrap_or_default();
             let phase = if *repaired { Phase::AfterRepair } else { Phase::Walk };
-            let around = Around { number: i + 1, time, phase, correction: *correction };
+            let around = Around { number, time, phase, correction: *correction };
             (row(session, *index, given, around), given)
         })
         .collect()

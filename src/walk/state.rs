@@ -135,6 +135,11 @@ impl State {
         }
     }
 
+    /// The cautions confirmed count no longer and are asked again: after a pause the car is not as it was left.
+    pub fn ask_cautions_again(&mut self) {
+        self.confirmed_cautions = None;
+    }
+
     /// What holds at the car.
     pub fn held(&self) -> StateSet {
         self.held
@@ -163,6 +168,23 @@ impl State {
     /// Everything given, in the order of time, undone and repeated steps included.
     pub fn record(&self) -> &[(usize, Given)] {
         &self.record
+    }
+
+    /// The number of each step given so far: steps count in the order they were first given, whatever happened to them since, so
+    /// that screen and report say the same.
+    pub fn numbers(&self) -> BTreeMap<usize, usize> {
+        let mut numbers = BTreeMap::new();
+        for (step, _) in &self.record {
+            let next = numbers.len() + 1;
+            numbers.entry(*step).or_insert(next);
+        }
+        numbers
+    }
+
+    /// The number of `step`: the one it has, or the next where it was not given yet.
+    pub fn number_of(&self, step: usize) -> usize {
+        let numbers = self.numbers();
+        numbers.get(&step).copied().unwrap_or(numbers.len() + 1)
     }
 
     /// Answers that are kept but do not lie on the path now.

@@ -135,7 +135,7 @@ fn typed(step: &Step, given: &Given) -> Option<String> {
 }
 
 fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
-    let number = session.state().path().count() + 1;
+    let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     StepData {
         cautions_due: !view.cautions_due.is_empty(),
         expected: bare(view.step, session.units())
@@ -184,12 +184,13 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
 pub fn earlier(session: &Session, id: &str) -> Option<StepData> {
     let tree = session.tree();
     let index = tree.step_index(id)?;
-    let (position, (_, given)) = session.state().path().enumerate().find(|(_, (i, _))| *i == index)?;
+    let (_, given) = session.state().path().find(|(i, _)| *i == index)?;
+    let number = session.state().number_of(index);
     let place = match given {
         Given::Read { taken } => taken.place,
         _ => None,
     };
-    let mut data = plain_step(&tree.steps[index], position + 1, Phase::Change, session.units(), place);
+    let mut data = plain_step(&tree.steps[index], number, Phase::Change, session.units(), place);
     data.before = typed(&tree.steps[index], given);
     data.expected = expected(session, id, place);
     Some(data)
@@ -366,8 +367,9 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
             only_done: matches!(given, Given::Done),
         }
     };
+    let numbers = session.state().numbers();
     let mut lines: Vec<RecordLine> =
-        session.state().path().enumerate().map(|(i, g)| line(Some(i + 1), g)).collect();
+        session.state().path().map(|(i, g)| line(numbers.get(&i).copied(), (i, g))).collect();
     lines.reverse();
     lines.extend(session.state().set_aside().map(|g| line(None, g)));
     lines

@@ -34,16 +34,33 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let laid = |cautions: Cautions| {
+    let laid = |cautions: Cautions, drawn: bool| {
         let mut main = Sheet::new(model.look, width);
-        circuit(&mut main);
-        main.rule();
+        if drawn {
+            circuit(&mut main);
+            main.rule();
+        }
         card(model, step, &mut main, cautions);
         main
     };
-    let mut main = laid(if columns < NARROW { Cautions::Hazards } else { Cautions::Whole });
-    if main.row() > usize::from(rows) {
-        main = laid(if columns < NARROW { Cautions::Hazards } else { Cautions::Advice });
+    // Where there is little room the cautions give way first, then the circuit; what to do and what is asked never do.
+    let ways: &[(Cautions, bool)] = if columns < NARROW {
+        &[(Cautions::Hazards, true), (Cautions::Named, true), (Cautions::Named, false)]
+    } else {
+        &[
+            (Cautions::Whole, true),
+            (Cautions::Advice, true),
+            (Cautions::Hazards, true),
+            (Cautions::Named, true),
+            (Cautions::Named, false),
+        ]
+    };
+    let mut main = laid(ways[0].0, ways[0].1);
+    for (cautions, drawn) in &ways[1..] {
+        if main.row() <= usize::from(rows) {
+            break;
+        }
+        main = laid(*cautions, *drawn);
     }
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { 1 } else { left.max(1) };
@@ -89,6 +106,8 @@ enum Cautions {
     Advice,
     /// What can hurt, where there is little room.
     Hazards,
+    /// What can hurt, by signal word in one paragraph.
+    Named,
 }
 
 fn card(model: &Model, step: &StepData, sheet: &mut Sheet, cautions: Cautions) {
@@ -108,7 +127,11 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, cautions: Cautions) {
             Cautions::Whole => caution_line(sheet, *caution),
             Cautions::Advice => signal_line(sheet, *caution, caution.avoidance()),
             Cautions::Hazards => signal_line(sheet, *caution, caution.hazard()),
+            Cautions::Named => {}
         }
+    }
+    if cautions == Cautions::Named {
+        named(sheet, &step.cautions);
     }
     if let Some(why) = &step.blocked {
         sheet.item("!", Role::Error, why);
@@ -171,6 +194,16 @@ pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize
 /// A confirmed caution, in one paragraph.
 pub fn caution_line(sheet: &mut Sheet, caution: Caution) {
     signal_line(sheet, caution, &format!("{} {}", caution.hazard(), caution.avoidance()));
+}
+
+/// The hazards of confirmed cautions, the gravest first, each signal word once.
+fn named(sheet: &mut Sheet, cautions: &[Caution]) {
+    for signal in SignalWord::ALL {
+        let mut of = cautions.iter().filter(|c| c.signal() == *signal);
+        let Some(first) = of.next() else { continue };
+        let rest: String = of.map(|c| format!(" {}", c.hazard())).collect();
+        signal_line(sheet, *first, &format!("{}{rest}", first.hazard()));
+    }
 }
 
 fn signal_line(sheet: &mut Sheet, caution: Caution, text: &str) {
