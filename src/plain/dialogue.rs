@@ -113,7 +113,9 @@ fn talk(
                     .state()
                     .record()
                     .iter()
-                    .map(|(i, g)| format!("{}: {}", tree.steps[*i].id, show::given(g)))
+                    .map(|(i, g)| {
+                        format!("{}: {} ({})", tree.steps[*i].name(), show::given(g), tree.steps[*i].id)
+                    })
                     .collect();
                 say(out, &lines)?;
                 continue;

@@ -100,7 +100,9 @@ impl Standing {
         if let Some((state, why)) = clash {
             let first = format!("put back what stands: {}", state.name());
             return Some(match state {
-                State::PumpDisabled | State::BatteryOff | State::IgnitionDisabled | State::PlugsOut => Stop::NotYet { first },
+                State::PumpDisabled | State::BatteryOff | State::IgnitionDisabled | State::PlugsOut => {
+                    Stop::NotYet { first }
+                }
                 _ => Stop::Unsafe { why: format!("{why}."), first },
             });
         }

@@ -102,7 +102,7 @@ fn friction() {
             "friction",
             &[cell(row, "reynolds", "Re", ""), cell(row, "roughness", "rel_roughness", "")],
         );
-        relative(row, "Churchill", c.value("darcy", ""), row.number("f_Churchill_1977"), 1e-6);
+        relative(row, "Churchill", c.value("friction_factor", ""), row.number("f_Churchill_1977"), 1e-6);
         let re = row.number("Re");
         assert_eq!(c.says("no formula is reliable"), (2000.0..4000.0).contains(&re), "{}", row.show());
     }

@@ -141,6 +141,10 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
         expected: bare(view.step, session.units())
             .zip(view.expected.as_ref())
             .map(|((read, _), e)| as_expected(read, e, session.units())),
+        known: match &view.step.kind {
+            StepKind::Observe { observation, .. } => session.known_for(*observation),
+            _ => None,
+        },
         blocked: view.blocked.clone(),
         put_back_first: view.put_back_first.is_some(),
         repeats: view.repeats,
@@ -177,6 +181,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         offer: None,
         remark: None,
         better: None,
+        known: None,
     }
 }
 
@@ -408,6 +413,7 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
+        aim: f.remedy.as_ref().and_then(|_| session.aim(f, session.units())),
         proof,
         cautions: f.cautions.clone(),
         cautions_due: !f.cautions.is_empty() && !session.state().cautions_confirmed(&f.id),
