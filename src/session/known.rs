@@ -3,7 +3,7 @@
 
 use super::one::Session;
 use super::overview::reference_advice;
-use crate::quantity::{Datum, UnitSystem, show};
+use crate::quantity::{Datum, UnitSystem, figures, show};
 use crate::rig::{Rig, label};
 use crate::terms::{Fault, Observation, Reading, ReadingDatum};
 use crate::tree::{Finding, StepKind, Target};
@@ -27,9 +27,9 @@ fn wanted(reading: Reading, band: &Band, units: UnitSystem) -> Option<String> {
     let value = |si: f64| show(si, unit, datum, 3);
     Some(match (band.expected, band.low, band.high) {
         (Some(expected), Some(low), Some(high)) => {
-            format!("{}, from {} to {}", value(expected), value(low), value(high))
+            format!("{}, from {} to {}", value(expected), figures(unit.from_si(low), 3), value(high))
         }
-        (_, Some(low), Some(high)) => format!("{} to {}", value(low), value(high)),
+        (_, Some(low), Some(high)) => format!("{} to {}", figures(unit.from_si(low), 3), value(high)),
         (_, Some(low), None) => format!("at least {}", value(low)),
         (_, None, Some(high)) => format!("at most {}", value(high)),
         (_, None, None) => return None,
