@@ -198,7 +198,7 @@ fn conclude(session: &Session, belief: Option<&Belief>) -> Conclusion {
     };
     let found = |finding: usize, confirmed: Option<bool>| {
         let f = &tree.findings[finding];
-        let to_do = match (&f.remedy, session.aim(f, super::rows::units(session))) {
+        let to_do = match (&f.remedy, session.aim(f, rows::units(session))) {
             (Some(remedy), Some(aim)) => format!("{remedy} {aim}"),
             (Some(remedy), None) => remedy.clone(),
             (None, _) => "Nothing is to be mended on what was measured.".to_owned(),

@@ -125,3 +125,27 @@ fn a_car_given_at_the_start_is_taken_and_not_asked_for() {
     // Its units are those it is written in.
     b.keys("yy<enter>y<enter>").sees("in psi unless you say");
 }
+
+#[test]
+fn that_another_test_would_tell_more_is_said_once_until_it_is_another_one() {
+    let mut b = Bench::built_in(80, 24, None);
+    b.keys("goes lean on hills<enter>");
+    if matches!(b.app.model().screen, Screen::Walks { .. }) {
+        b.keys("<enter>");
+    }
+    b.keys("<enter>gg").odds_come();
+    let mut said: Vec<String> = Vec::new();
+    through(&mut b, 30, |b, step| {
+        b.odds_come();
+        // The odds of this step have come only now.
+        let Prompt::Step(now) = b.app.model().prompt.clone() else { return };
+        assert_eq!(now.id, step.id);
+        if let Some(remark) = &now.remark {
+            b.sees("By the odds another test would tell more for its time");
+            let test = remark.split_once(": ").and_then(|(_, rest)| rest.split_once(", about")).unwrap().0;
+            said.push(test.to_owned());
+        }
+    });
+    assert!(!said.is_empty(), "no step is remarked on");
+    assert!(said.windows(2).all(|w| w[0] != w[1]), "said again: {said:?}");
+}
