@@ -44,7 +44,10 @@ impl Effort {
 /// Minutes that making a state takes, its undoing included (common practice).
 pub fn setup_minutes(state: State) -> f64 {
     match state {
-        State::GaugeFitted | State::ReturnValveFitted | State::ReturnGaugeFitted => 15.0,
+        State::GaugeFitted
+        | State::SecondGaugeFitted
+        | State::ReturnValveFitted
+        | State::ReturnGaugeFitted => 15.0,
         State::ReturnDiverted => 10.0,
         State::VacuumGaugeFitted | State::ReferenceHoseOff | State::SensorHoseOff => 4.0,
         State::PlugsOut => 20.0,

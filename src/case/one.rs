@@ -73,6 +73,11 @@ impl<W: Stored> Case<W> {
         &self.header
     }
 
+    /// Whether nothing was kept for so many minutes or longer.
+    pub fn rested(&self, minutes: i64) -> bool {
+        self.lines.last().is_some_and(|l| Timestamp::now().duration_since(l.time).as_mins() >= minutes)
+    }
+
     /// Every record kept, in order, the header first.
     pub fn lines(&self) -> &[Line<Entry<W>>] {
         &self.lines

@@ -207,8 +207,8 @@ fn print(name: &str, answer: &Answer, units: UnitSystem, out: &mut Output) -> Re
 const ATMOSPHERE: &str = "U.S. Standard Atmosphere, 1976 (NOAA/NASA/USAF), geometric altitude";
 const VAPOUR: &str = "US EPA AP-42, 5th ed., section 7.1, figure 7.1-14b, S = 3";
 const FUEL: &str = "US DOE Alternative Fuels Data Center, Properties of Fuels";
-const CHURCHILL: &str = "S. W. Churchill, Chemical Engineering 84(24), 91-92, 1977 (Darcy factor)";
-const ORIFICE: &str = "Bernoulli, constant discharge coefficient: volume flow ~ √(Δp/ρ), mass flow ~ √(Δp·ρ)";
+const CHURCHILL: &str = "S. W. Churchill, Chemical Engineering 84(24), 91-92, 1977 (friction factor)";
+const ORIFICE: &str = "orifice, constant discharge coefficient: volume flow ~ √(Δp/ρ), mass flow ~ √(Δp·ρ)";
 const WIRE: &str =
     "ASTM B258 diameters; NBS Handbook 100 Copper Wire Tables, 100 % IACS, 0.00393 /K; solid wire";
 const SUCTION: &str = "NPSH available = (pressure at the inlet − vapour pressure)/(ρ g)";
@@ -275,7 +275,7 @@ fn friction(i: &Inputs) -> Result<Answer, String> {
     }
     let uncertain = (2_000.0..4_000.0).contains(&reynolds);
     Ok(Answer::new(
-        vec![Out::Si("darcy", physics::friction_factor(reynolds, roughness), Dimension::Plain)],
+        vec![Out::Si("friction_factor", physics::friction_factor(reynolds, roughness), Dimension::Plain)],
         &[CHURCHILL],
     )
     .note(uncertain.then_some("between Reynolds 2,000 and 4,000 no formula is reliable")))
@@ -304,7 +304,7 @@ fn line_drop(i: &Inputs) -> Result<Answer, String> {
             Out::Si("rise", rise, Dimension::Pressure),
             Out::Si("total", d.friction + d.minor + rise, Dimension::Pressure),
         ],
-        &["Darcy-Weisbach, Δp = (f L/D + ΣK) ρ v²/2 + ρ g z", CHURCHILL],
+        &["pressure lost in a line, Δp = (f L/D + ΣK) ρ v²/2 + ρ g z", CHURCHILL],
     ))
 }
 
@@ -368,11 +368,7 @@ fn suction(i: &Inputs) -> Result<Answer, String> {
     Ok(Answer::new(
         vec![
             Out::Si("inlet_pressure", inlet, Dimension::Pressure),
-            Out::In(
-                "suction_head",
-                head,
-                unit("m").unwrap_or(UnitSystem::Metric.unit_for(Dimension::Length)),
-            ),
+            Out::Si("suction_head", head, Dimension::Length),
         ],
         &[SUCTION, ATMOSPHERE, VAPOUR, CHURCHILL],
     )

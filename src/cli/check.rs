@@ -52,10 +52,12 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
             out.line(render(d, colour))?;
         }
         let count = |level: Level| checked.diagnostics.iter().filter(|d| d.level == level).count();
+        // A file that could not be read as a tree has no count of steps.
+        let steps = format!(", {}", many(checked.steps, "step"));
+        let steps = if lint::has_errors(&checked.diagnostics) { String::new() } else { steps };
         out.line(format!(
-            "{}, {}: {}, {}, {}",
+            "{}{steps}: {}, {}, {}",
             many(checked.files, "file"),
-            many(checked.steps, "step"),
             many(count(Level::Error), "error"),
             many(count(Level::Warning), "warning"),
             many(count(Level::Note), "note")

@@ -42,7 +42,7 @@ use std::process::ExitCode;
     version,
     about,
     max_term_width = 100,
-    after_help = "Examples:\n  faultwalk                     opens the screens\n  faultwalk --plain             asks line by line, \
+    after_help = "Examples:\n  faultwalk                     opens the screens\n  faultwalk --rig fixtures/rigs/orchard-pickup.yaml   begins with that car\n  faultwalk --plain             asks line by line, \
 for screen readers and plain terminals\n  faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml\n  \
 faultwalk practice            a fault on a simulated car"
 )]

@@ -16,7 +16,8 @@ use std::sync::Arc;
     faultwalk practice                                a lean car, common faults, every tool\n  \
     faultwalk practice no-pressure --level 2          another complaint, faults less plain\n  \
     faultwalk practice runs-lean --tools multimeter   with one tool\n  \
-    faultwalk practice runs-lean --seed 17            the same exercise again")]
+    faultwalk practice runs-lean --seed 17            the same exercise again\n  \
+    faultwalk practice --plain                        line by line, as it is without the word")]
 pub struct Args {
     /// The tree whose complaint the car has.
     #[arg(default_value = "runs-lean")]
@@ -36,9 +37,12 @@ pub struct Args {
     /// Trees from this folder instead of the built-in ones.
     #[arg(long, value_name = "DIR")]
     trees: Option<PathBuf>,
-    /// Values in pounds, gallons and inches.
+    /// Values in pounds, gallons and inches; without it in the units the car's own gauge is written in.
     #[arg(long)]
     us: bool,
+    /// Line by line, as practice from the command line always is.
+    #[arg(long)]
+    plain: bool,
 }
 
 /// Practises, line by line.
@@ -53,7 +57,7 @@ pub fn run(args: &Args) -> Result<Done, Failure> {
         .seed
         .unwrap_or_else(|| u64::from(jiff::Timestamp::now().subsec_nanosecond().unsigned_abs()) % 100_000);
     let exercise = Exercise::draw(&tree, &rig, level, args.tools.clone(), seed).map_err(Failure::input)?;
-    let units = if args.us { UnitSystem::Us } else { UnitSystem::Metric };
+    let units = if args.us { UnitSystem::Us } else { rig.units().unwrap_or_default() };
     let mut lesson = Lesson::begin(rig.clone(), tree.clone(), exercise, units).map_err(Failure::input)?;
     let tools = lesson.exercise().tools.as_ref().map_or_else(
         || "every tool".to_owned(),

@@ -88,7 +88,7 @@ fn as_json(c: &Capacity, units: UnitSystem) -> serde_json::Value {
         "enough": c.margin() >= 0.0,
         "sources": [
             "fuel = power × brake specific consumption, blends by heating value (US DOE AFDC, Properties of Fuels)",
-            "pump curve, lines by Darcy-Weisbach and Churchill 1977, wiring by ASTM B258 or as stated",
+            "pump curve, lines by friction factor (Chem. Eng. 84(24), 1977), wiring by ASTM B258 or as stated",
             "injector duty limit 85 % (common practice)"
         ]
     })

@@ -1,9 +1,10 @@
-//! `trees`: what each tree finds, and in how many steps and minutes.
+//! `trees [TREE]…`: every tree in a line; of those named also what they answer and find.
 
 use super::car::complaint_of;
-use super::walk::library;
+use super::walk::{library, no_such_tree};
 use super::{Done, Failure, Output, note};
 use crate::lint::{Summary, summary};
+use crate::quantity::figures;
 use crate::terms::Complaint;
 use crate::tree::render_all;
 use serde_json::json;
@@ -11,8 +12,13 @@ use std::path::PathBuf;
 
 /// Arguments of `trees`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  faultwalk trees\n  faultwalk trees --complaint lean --json")]
+#[command(
+    after_help = "Examples:\n  faultwalk trees\n  faultwalk trees runs-lean           what one tree answers and finds\n  faultwalk trees --complaint lean --json"
+)]
 pub struct Args {
+    /// Trees to show whole, by id; without one each stands in a line.
+    #[arg(value_name = "TREE")]
+    ids: Vec<String>,
     /// Only trees that answer this complaint; an id that is none lists them all.
     #[arg(long, value_name = "COMPLAINT", value_parser = complaint_of)]
     complaint: Option<Complaint>,
@@ -25,7 +31,12 @@ pub struct Args {
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     let library = library(args.trees.as_deref())?;
     let mut all: Vec<Summary> = Vec::new();
-    for listed in library.trees() {
+    let listed = library.trees();
+    let known = |id: &String| listed.iter().any(|l| l.path == *id);
+    if let Some(odd) = args.ids.iter().find(|id| !known(id)) {
+        return Err(no_such_tree(&library, odd));
+    }
+    for listed in listed.iter().filter(|l| args.ids.is_empty() || args.ids.contains(&l.path)) {
         if args.complaint.is_some_and(|c| !listed.heading.complaints.contains(&c)) {
             continue;
         }
@@ -42,6 +53,9 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         out.json(&json!({ "trees": all }))?;
         return Ok(Done::Fine);
     }
+    if args.ids.is_empty() {
+        return table(&all, out);
+    }
     for tree in &all {
         out.line(format!("{}: {}", tree.id, tree.title))?;
         let complaints: Vec<&str> = tree.complaints.iter().map(|c| c.name()).collect();
@@ -54,5 +68,34 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
             out.line(format!("    to a finding: {fewest} to {most} steps, {least} to {longest} minutes"))?;
         }
     }
+    Ok(Done::Fine)
+}
+
+/// Each tree in a line.
+fn table(all: &[Summary], out: &mut Output) -> Result<Done, Failure> {
+    let wide = |of: fn(&Summary) -> usize| all.iter().map(of).max().unwrap_or(0);
+    let id = wide(|t| t.id.chars().count()).max(4);
+    let title = wide(|t| t.title.chars().count()).max(5);
+    out.line(format!(
+        "{:<id$}  {:<title$}  {:>5}  {:>9}  {:>11}",
+        "tree", "title", "finds", "steps", "minutes"
+    ))?;
+    for tree in all {
+        let range = |least: Option<String>, most: Option<String>| match (least, most) {
+            (Some(least), Some(most)) => format!("{least} to {most}"),
+            _ => "-".to_owned(),
+        };
+        let steps = range(tree.fewest_steps.map(|n| n.to_string()), tree.most_steps.map(|n| n.to_string()));
+        let minutes = |m: f64| figures(m, 3);
+        let minutes = range(tree.fewest_minutes.map(minutes), tree.most_minutes.map(minutes));
+        out.line(format!(
+            "{:<id$}  {:<title$}  {:>5}  {steps:>9}  {minutes:>11}",
+            tree.id,
+            tree.title,
+            tree.finds.len()
+        ))?;
+    }
+    out.line("Steps and minutes are the fewest and the most to a finding.")?;
+    out.line("'faultwalk trees TREE' lists what a tree answers and finds.")?;
     Ok(Done::Fine)
 }

@@ -71,7 +71,7 @@ pub fn load_tree(library: &Library, name: &str) -> Result<Tree, Failure> {
 }
 
 /// No tree has that id: the nearest that one has, and where all of them stand.
-fn no_such_tree(library: &Library, name: &str) -> Failure {
+pub fn no_such_tree(library: &Library, name: &str) -> Failure {
     let ids: Vec<String> = library.trees().into_iter().map(|t| t.path).collect();
     let near = nearest(name, ids.iter().map(String::as_str));
     let near = near.map_or_else(String::new, |near| format!(" did you mean '{near}'?"));
@@ -120,13 +120,15 @@ pub fn run(args: &Args, looks: wizard::Looks, out: &mut Output) -> Result<Done, 
         (None, Some(name)) => {
             let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| Failure::File(e.into()))?;
             let (rig, tree, case) = kept(&folder, &library, name)?;
-            let session = Session::resume(rig, tree, case, UnitSystem::Metric).map_err(Failure::input)?;
+            let units = rig.units().unwrap_or_default();
+            let session = Session::resume(rig, tree, case, units).map_err(Failure::input)?;
             by_a_person(session)
         }
         (None, None) => {
             let (tree, rig, rig_text) = asked_for(args, &library)?;
             let case = open_case(args, &tree, &rig_text)?;
-            let session = Session::begin(Arc::new(rig), Arc::new(tree), case, UnitSystem::Metric);
+            let units = rig.units().unwrap_or_default();
+            let session = Session::begin(Arc::new(rig), Arc::new(tree), case, units);
             by_a_person(session.map_err(Failure::input)?)
         }
     }
@@ -320,6 +322,9 @@ fn as_text(session: &Session, out: &mut Output) -> Result<(), Failure> {
             out.line(format!("Finding: {} ({})", session.says(finding), finding.fault.name()))?;
             if let Some(remedy) = &finding.remedy {
                 out.line(format!("Remedy: {remedy}"))?;
+                if let Some(aim) = session.aim(finding, session.units()) {
+                    out.line(aim)?;
+                }
             }
         }
         Some(Ending::Handover(handover)) => {

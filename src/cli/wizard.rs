@@ -1,14 +1,15 @@
 //! No command at all: the screens, or the line dialogue.
 
-use super::walk::{by_a_person, header, kept, library, load_tree};
+use super::walk::{by_a_person, header, kept, library, load_tree, rig_and_text};
 use super::{Done, Failure, read_text};
 use crate::case::{CaseFolder, CaseState, CaseSummary};
 use crate::plain::{self, Beginning, Offer};
+use crate::quantity::UnitSystem;
 use crate::rig::{Rig, name_in};
 use crate::session::Session;
 use crate::tui::{self, Begin, End, OpenError, Options};
 use std::io::IsTerminal;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Arguments of the screens.
@@ -20,6 +21,9 @@ pub struct Args {
     /// Trees from this folder instead of the built-in ones.
     #[arg(long, value_name = "DIR")]
     trees: Option<PathBuf>,
+    /// Begin with the car of this rig file: it is not asked for.
+    #[arg(long, value_name = "FILE")]
+    rig: Option<PathBuf>,
     /// The terminal has a light ground.
     #[arg(long)]
     light: bool,
@@ -54,8 +58,13 @@ pub fn run(args: Args, looks: Looks) -> Result<Done, Failure> {
     let places = tui::places(args.cases.clone(), args.trees.clone());
     let settings = places.settings.as_deref().map(tui::recall_settings).unwrap_or_default();
     if args.plain || wants_plain() || settings.plain {
-        return line_by_line(&places, settings.units);
+        return line_by_line(&places, settings.units, args.rig.as_deref());
     }
+    // What is wrong with the file is said before the terminal changes.
+    let begin = match &args.rig {
+        Some(file) => Begin::Car(rig_and_text(Some(file))?.1),
+        None => Begin::Start,
+    };
     if !has_terminal() {
         return Err(Failure::Input(
             "expected a terminal for the screens, found a pipe or a file; 'faultwalk --plain' asks line by line, \
@@ -63,18 +72,25 @@ pub fn run(args: Args, looks: Looks) -> Result<Done, Failure> {
                 .into(),
         ));
     }
-    let options = Options { cases: args.cases, trees: args.trees, light: args.light, ..Options::default() };
+    let options =
+        Options { cases: args.cases, trees: args.trees, light: args.light, begin, ..Options::default() };
     open(options, looks)
 }
 
 /// The line dialogue from its beginning: complaint, walk and car, or a case to go on with.
-fn line_by_line(places: &tui::Places, units: crate::quantity::UnitSystem) -> Result<Done, Failure> {
+fn line_by_line(
+    places: &tui::Places,
+    units: Option<UnitSystem>,
+    rig: Option<&Path>,
+) -> Result<Done, Failure> {
+    let given = rig.map(|file| rig_and_text(Some(file))).transpose()?.map(|(rig, text)| (rig.name, text));
     let library = library(places.trees.as_deref())?;
     let folder = CaseFolder::open(places.cases.as_deref()).map_err(|e| Failure::File(e.into()))?;
     let listed = folder.list().map_err(|e| Failure::File(e.into()))?;
     let cars = tui::saved_cars(places.cars.as_deref()).into_iter();
     let cars = cars.filter_map(|c| Some((c.name, read_text(&PathBuf::from(&c.id)).ok()?))).collect();
-    let offer = Offer { library: &library, cases: listed.iter().filter_map(in_words).collect(), cars };
+    let of = |rig: &Rig| units.or_else(|| rig.units()).unwrap_or_default();
+    let offer = Offer { library: &library, cases: listed.iter().filter_map(in_words).collect(), cars, given };
     let chosen = {
         let mut input = std::io::stdin().lock();
         plain::choose(&offer, &mut input, &mut std::io::stdout().lock())
@@ -83,6 +99,7 @@ fn line_by_line(places: &tui::Places, units: crate::quantity::UnitSystem) -> Res
         Beginning::Left => return Ok(Done::Fine),
         Beginning::Kept(id) => {
             let (rig, tree, case) = kept(&folder, &library, &id)?;
+            let units = of(&rig);
             Session::resume(rig, tree, case, units)
         }
         Beginning::New { walk, rig: text, complaint } => {
@@ -90,6 +107,7 @@ fn line_by_line(places: &tui::Places, units: crate::quantity::UnitSystem) -> Res
             let rig = Rig::parse("the car", &text).map_err(Failure::input)?;
             let header = header(&tree, &text, Some(complaint));
             let case = folder.create(header).map_err(|e| Failure::File(e.into()))?;
+            let units = of(&rig);
             Session::begin(Arc::new(rig), Arc::new(tree), Some(case), units)
         }
     };

@@ -59,6 +59,9 @@ fn says<T>(step: &Step<T>, word: &str) -> bool {
 /// Whether the pressure gauge is put on an open line in this step.
 fn fits_gauge<T>(step: &Step<T>) -> bool {
     let onto = says(step, "fit") || says(step, "screw");
+    if step.makes.contains(&State::SecondGaugeFitted) || step.makes.contains(&State::ReturnGaugeFitted) {
+        return false;
+    }
     let off = step.clears.contains(&State::GaugeFitted) || step.clears.contains(&State::VacuumGaugeFitted);
     step.requires.contains(&State::LineOpen) && onto && says(step, "gauge") && !says(step, "vacuum") && !off
 }
@@ -78,8 +81,8 @@ pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
     if let Some(observation) = observation(step) {
         all.extend(by_observation(observation, step.at));
     }
-    if let Some((reading, at, _)) = reading(step) {
-        by_reading(reading, at, &mut all);
+    if let Some((reading, ..)) = reading(step) {
+        by_reading(reading, &mut all);
     }
     if matches!(step.kind, StepKind::Do { .. }) && step.makes.is_empty() && step.clears.is_empty() {
         if says(step, "bleed") {
@@ -172,6 +175,7 @@ fn by_states<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
     }
     let made: &[(State, Caution, &str)] = &[
         (State::GaugeFitted, Caution::GaugeHose, "a gauge hose is led through the engine bay"),
+        (State::SecondGaugeFitted, Caution::GaugeHose, "a gauge hose is led through the engine bay"),
         (State::ReferenceHoseOff, Caution::ReferenceHoseFuel, "the reference hose is taken off"),
         (State::CapOpen, Caution::FuelVapour, "the filler cap is opened"),
         (State::AirFilterOff, Caution::MovingParts, "the intake lies open"),
@@ -186,6 +190,8 @@ fn by_states<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
         (State::CapOpen, Caution::FuelVapour, "the filler is open"),
         (State::SensorHoseOff, Caution::HotParts, "hands work at the engine"),
         (State::AirFilterOff, Caution::MovingParts, "hands work at the intake"),
+        (State::BatteryOff, Caution::BatterySpark, "the battery's lead is taken off or put on"),
+        (State::LambdaSensorOut, Caution::HotParts, "hands work at the exhaust"),
     ];
     if step.makes.contains(&State::VacuumGaugeFitted) && step.requires.contains(&State::LineOpen) {
         all.push((Caution::GaugeHose, "a gauge hose full of fuel is led away from the pump"));
@@ -230,6 +236,11 @@ fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<C
             (Caution::HotParts, "hoses run by hot parts"),
             (Caution::UnderCar, "hoses run under the car"),
         ],
+        O::OldPumpInLine => vec![
+            (Caution::HotParts, "an old pump sits on the engine or by its pipes"),
+            (Caution::UnderCar, "the lines run under the car"),
+        ],
+        O::PumpPlaced => vec![(Caution::UnderCar, "the pump sits under the car")],
         O::ReferenceHoseRouting | O::LoadSensorHose | O::ExhaustJoint | O::RegulatorSetting => {
             vec![(Caution::HotParts, "hands work at the engine")]
         }
@@ -273,7 +284,7 @@ fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<C
     }
 }
 
-fn by_reading(reading: Reading, at: Condition, all: &mut Vec<Call<Caution>>) {
+fn by_reading(reading: Reading, all: &mut Vec<Call<Caution>>) {
     match reading {
         Reading::PumpVoltage
         | Reading::FeedDrop
@@ -286,17 +297,13 @@ fn by_reading(reading: Reading, at: Condition, all: &mut Vec<Call<Caution>>) {
         all.push((Caution::FuelVapour, "the gauge hangs on the tank's outlet"));
         all.push((Caution::PumpDry, "air may be left in the pump's inlet"));
     }
-    if !at.running() && at != Condition::Crank {
-        match reading {
-            Reading::PumpVoltage => {
-                all.push((Caution::UnderCar, "the pump sits under the car"));
-                all.push((Caution::FuelVapour, "a spark at the pump is a spark at the tank"));
-            }
-            Reading::FeedDrop | Reading::GroundDrop | Reading::BatteryVoltage => {
-                all.push((Caution::BatterySpark, "a probe sits on the battery"));
-            }
-            _ => {}
-        }
+    // With the engine running or off, the probe is held where the pump is.
+    if matches!(reading, Reading::PumpVoltage | Reading::FeedDrop | Reading::GroundDrop) {
+        all.push((Caution::UnderCar, "the pump sits under the car"));
+        all.push((Caution::FuelVapour, "a spark at the pump is a spark at the tank"));
+    }
+    if matches!(reading, Reading::FeedDrop | Reading::GroundDrop | Reading::BatteryVoltage) {
+        all.push((Caution::BatterySpark, "a probe sits on the battery"));
     }
 }
 
@@ -350,6 +357,13 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::Depressurised, "a line under pressure sprays"));
         all.push((State::PumpDisabled, "a pump that starts sprays from the open line"));
         all.push((State::EngineCool, "fuel on a hot part burns"));
+        all.push((State::BatteryOff, "a spark lights what runs out"));
+    }
+    if matches!(observation(step), Some(Observation::StrainerByEye | Observation::TankHoseByEye)) {
+        all.push((State::BatteryOff, "a spark sets off the vapour of an open tank"));
+    }
+    if observation(step) == Some(Observation::GaugeAgainstSecond) {
+        all.push((State::SecondGaugeFitted, "the second gauge must be on the car"));
     }
     if observation(step) == Some(Observation::FilterByEye) {
         all.push((State::LineOpen, "the filter is taken out to be seen"));
@@ -359,6 +373,7 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::PumpDisabled, "without it the pressure can come back"));
         if says(step, "crack") {
             all.push((State::EngineCool, "fuel on a hot part burns"));
+            all.push((State::BatteryOff, "a spark lights what runs out"));
         }
         if says(step, "gauge") {
             all.push((State::GaugeFitted, "zero is proved on a gauge that is on the line"));
@@ -373,12 +388,18 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::LineOpen, "something is put in or taken out of an open line"));
         all.push((State::Depressurised, "a line under pressure sprays"));
     }
-    let fitted =
-        [State::GaugeFitted, State::ReturnValveFitted, State::ReturnGaugeFitted, State::ReturnDiverted];
+    let fitted = [
+        State::GaugeFitted,
+        State::SecondGaugeFitted,
+        State::ReturnValveFitted,
+        State::ReturnGaugeFitted,
+        State::ReturnDiverted,
+    ];
     if fitted.iter().any(|s| step.makes.contains(s) || step.clears.contains(s)) {
         all.push((State::LineOpen, "something is put in or taken out of an open line"));
     }
-    if step.makes.contains(&State::GaugeFitted) || step.clears.contains(&State::GaugeFitted) {
+    let gauges = [State::GaugeFitted, State::SecondGaugeFitted];
+    if gauges.iter().any(|s| step.makes.contains(s) || step.clears.contains(s)) {
         all.push((State::Depressurised, "a line under pressure sprays"));
     }
     if observation(step) == Some(Observation::ReferenceHoseInside) {
@@ -417,6 +438,9 @@ pub fn makes<T>(step: &Step<T>) -> Vec<Call<State>> {
         }
         Some(Observation::HeldReturnClosed) => vec![(State::ReturnShut, "the return is closed")],
         Some(Observation::PlugsByEye) => vec![(State::PlugsOut, "the plugs are screwed out")],
+        Some(Observation::SensorFreeAir) => {
+            vec![(State::LambdaSensorOut, "the sensor is screwed out for clean air")]
+        }
         Some(Observation::AirFilter) => vec![(State::AirFilterOff, "the filter is taken out to be seen")],
         Some(Observation::CapOpened) => vec![(State::CapOpen, "the filler cap is off")],
         _ if step.at == Some(Condition::Pinched) => vec![(State::ReturnShut, "the return is closed")],

@@ -22,7 +22,7 @@ fn term(what: impl Into<String>, si: f64, source: &'static str) -> Term {
 }
 
 const RIG: &str = "rig file";
-const LINE: &str = "Darcy-Weisbach with the factor of Churchill 1977";
+const LINE: &str = "pressure lost in a line, friction factor: Chem. Eng. 84(24), 1977";
 const BALANCE: &str = "balance of pump curve, lines and demand";
 
 /// The terms that add up to `reading` in `solution`; empty where the reading does not exist or is not a sum.

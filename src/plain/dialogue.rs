@@ -112,7 +112,9 @@ fn talk(
                 let lines: Vec<String> = session
                     .state()
                     .record()
-                    .map(|(i, g)| format!("{}: {}", tree.steps[i].id, show::given(g)))
+                    .map(|(i, g)| {
+                        format!("{}: {} ({})", tree.steps[i].name(), show::given(g), tree.steps[i].id)
+                    })
                     .collect();
                 say(out, &lines)?;
                 continue;

@@ -62,7 +62,7 @@ fn answers(view: &StepView) -> Vec<String> {
 
 /// The lines that open a step.
 pub fn step(session: &Session, view: &StepView) -> Vec<String> {
-    let number = session.state().path().count() + 1;
+    let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     let lead = if session.state().is_ahead() { "Before its turn" } else { "Step" };
     let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
     let mut lines = vec![String::new(), format!("{lead}{number}, {}", view.step.name())];
@@ -74,6 +74,9 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
         lines.extend(view.put_back_first.map(|_| "Type: put-back, to put it back now.".to_owned()));
     }
     lines.push(view.step.action.clone());
+    if let StepKind::Observe { observation, .. } = &view.step.kind {
+        lines.extend(session.known_for(*observation));
+    }
     if let (StepKind::Read(read), Some(expected)) = (&view.step.kind, &view.expected) {
         lines.push(format!(
             "Expected {}, {}. Instrument: {}.",
@@ -135,15 +138,15 @@ pub fn why(session: &Session, view: &StepView) -> Vec<String> {
         for term in &expected.terms {
             lines.push(format!("  {}  {} ({})", quantity(term.si, unit, None, 4), term.what, term.source));
         }
-        let outcomes = [
-            ("low", read.low.map(|t| session.tree().target_id(t).to_owned())),
-            ("within", Some(session.tree().target_id(read.within).to_owned())),
-            ("high", read.high.map(|t| session.tree().target_id(t).to_owned())),
-        ];
+        let outcomes = [("low", read.low), ("within", Some(read.within)), ("high", read.high)];
         for (verdict, next) in outcomes {
-            if let Some(next) = next {
-                lines.push(format!("  {verdict}: on to {next}"));
-            }
+            lines.extend(next.map(|next| format!("  {verdict}: {}", session.leads_to(next))));
+        }
+    }
+    if let StepKind::Observe { observation, answers } = &view.step.kind {
+        for answer in answers {
+            let words = observation.outcome(answer.outcome.id).map_or(answer.outcome.id, |o| o.name);
+            lines.push(format!("  {words}: {}", session.leads_to(answer.next)));
         }
     }
     if lines.is_empty() {
@@ -170,6 +173,7 @@ pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<Str
             match &finding.remedy {
                 Some(remedy) => {
                     lines.push(format!("Remedy: {remedy}"));
+                    lines.extend(session.aim(finding, session.units()));
                     if due {
                         lines.push("Type: understood, once each caution above is so.".to_owned());
                     }

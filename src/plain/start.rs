@@ -16,6 +16,8 @@ pub struct Offer<'a> {
     pub cases: Vec<(String, String)>,
     /// Cars kept: name and rig file.
     pub cars: Vec<(String, String)>,
+    /// The car named at the start, which is not asked for: name and rig file.
+    pub given: Option<(String, String)>,
 }
 
 /// What was chosen.
@@ -142,20 +144,34 @@ fn pick(
 
 /// The car's rig file; nothing when the person leaves.
 fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Option<String>, PlainError> {
+    if let Some((name, text)) = &offer.given {
+        return stated(name, text, input, out);
+    }
     let mut names = words(&offer.cars.iter().map(|(n, _)| (String::new(), n.clone())).collect::<Vec<_>>());
     names.push("another car: start from common values and change what is known".to_owned());
     let row = pick(input, out, "Which car? Type its number.", "car", &names)?;
     let Some(row) = row else { return Ok(None) };
-    let mut draft = match offer.cars.get(row) {
-        None => RigDraft::default(),
-        Some((name, text)) => match RigDraft::parse(name, text) {
-            Ok(draft) => draft,
-            Err(error) => {
-                say(out, &[format!("Error: {error}")])?;
-                RigDraft::default()
-            }
-        },
+    match offer.cars.get(row) {
+        None => stated("another car", "format: 1\n", input, out),
+        Some((name, text)) => stated(name, text, input, out),
+    }
+}
+
+/// A car to which more can be stated, until the walk begins.
+fn stated(
+    name: &str,
+    text: &str,
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+) -> Result<Option<String>, PlainError> {
+    let mut draft = match RigDraft::parse(name, text) {
+        Ok(draft) => draft,
+        Err(error) => {
+            say(out, &[format!("Error: {error}")])?;
+            RigDraft::default()
+        }
     };
+    say(out, &[format!("The car: {}.", draft.name().unwrap_or(name))])?;
     say(
         out,
         &["Type a fact with its value, such as: regulator.set 58 psi. Every fact has a common value until it is stated; \
@@ -244,6 +260,7 @@ mod tests {
             library,
             cases: vec![("20260101-0000".into(), "orchard pickup, lean".into())],
             cars: vec![("orchard pickup".into(), "format: 1\nrig: orchard pickup\n".into())],
+            given: None,
         }
     }
 
@@ -260,6 +277,17 @@ mod tests {
         let rig = crate::rig::Rig::parse("test", &rig).unwrap();
         assert_eq!(rig.name, "Long Meadow van");
         assert!(!rig.is_default("regulator.set"));
+    }
+
+    #[test]
+    fn a_car_named_at_the_start_is_not_asked_for() {
+        let library = Library::embedded();
+        let car = ("mill van".to_owned(), "format: 1\nrig: mill van\n".to_owned());
+        let with = Offer { given: Some(car), ..offer(&library) };
+        let (chosen, said) = begun(&with, "no fuel pressure\nbegin\n");
+        let Beginning::New { rig, .. } = chosen else { panic!("{said}") };
+        assert_eq!(crate::rig::Rig::parse("test", &rig).unwrap().name, "mill van");
+        assert!(said.contains("The car: mill van.") && !said.contains("Which car?"), "{said}");
     }
 
     #[test]

@@ -45,6 +45,7 @@ fn only_fitted(state: State) -> bool {
         State::GaugeFitted
             | State::VacuumGaugeFitted
             | State::ReturnGaugeFitted
+            | State::SecondGaugeFitted
             | State::ReturnDiverted
             | State::LineOpen
     )
@@ -55,7 +56,7 @@ fn danger(cautions: &[Caution], missing: State) -> String {
     let caution = match missing {
         State::LeakChecked | State::NoLeakSeen => Caution::FuelLeak,
         State::Depressurised | State::PumpDisabled => Caution::FuelUnderPressure,
-        State::EngineCool => Caution::OpenFuel,
+        State::EngineCool | State::BatteryOff => Caution::OpenFuel,
         State::ReturnValveFitted => Caution::ReturnValve,
         _ => cautions.first().copied().unwrap_or(Caution::FuelVapour),
     };
@@ -99,7 +100,9 @@ impl Standing {
         if let Some((state, why)) = clash {
             let first = format!("put back what stands: {}", state.name());
             return Some(match state {
-                State::PumpDisabled | State::IgnitionDisabled | State::PlugsOut => Stop::NotYet { first },
+                State::PumpDisabled | State::BatteryOff | State::IgnitionDisabled | State::PlugsOut => {
+                    Stop::NotYet { first }
+                }
                 _ => Stop::Unsafe { why: format!("{why}."), first },
             });
         }

@@ -64,6 +64,7 @@ const SI: &[(&str, Dimension, f64)] = &[
     ("MJ/kg", Dimension::HeatingValue, 1e6),
     ("Btu/lb", Dimension::HeatingValue, 2.326e3),
     ("m/s", Dimension::Speed, 1.0),
+    ("ft/s", Dimension::Speed, 0.3048),
     ("°", Dimension::Angle, 1.745_329e-2),
 ];
 
@@ -121,10 +122,10 @@ fn each_person_reads_in_units_of_their_system() {
         (Dimension::Time, "min", "min"),
         (Dimension::Share, "%", "%"),
         (Dimension::Plain, "", ""),
-        (Dimension::Density, "kg/m³", "kg/m³"),
+        (Dimension::Density, "kg/m³", "lb/gal"),
         (Dimension::Viscosity, "mm²/s", "mm²/s"),
-        (Dimension::HeatingValue, "MJ/kg", "MJ/kg"),
-        (Dimension::Speed, "m/s", "m/s"),
+        (Dimension::HeatingValue, "MJ/kg", "Btu/lb"),
+        (Dimension::Speed, "m/s", "ft/s"),
         (Dimension::Angle, "°", "°"),
     ] {
         assert_eq!(shown(UnitSystem::Metric, dimension), metric);

@@ -231,6 +231,7 @@ static UNITS: &[Unit] = &[
     row("MJ/kg", Dimension::HeatingValue, 1e6, &[]),
     row("Btu/lb", Dimension::HeatingValue, 2_326.0, &[]),
     row("m/s", Dimension::Speed, 1.0, &[]),
+    row("ft/s", Dimension::Speed, 0.3048, &["ft/sec", "fps"]),
     row("°", Dimension::Angle, std::f64::consts::PI / 180.0, &["deg", "degrees"]),
 ];
 
@@ -322,10 +323,13 @@ impl UnitSystem {
             (_, Dimension::Time) => "min",
             (_, Dimension::Share) => "%",
             (_, Dimension::Plain) => "",
-            (_, Dimension::Density) => "kg/m³",
+            (Self::Metric, Dimension::Density) => "kg/m³",
+            (Self::Us, Dimension::Density) => "lb/gal",
             (_, Dimension::Viscosity) => "mm²/s",
-            (_, Dimension::HeatingValue) => "MJ/kg",
-            (_, Dimension::Speed) => "m/s",
+            (Self::Metric, Dimension::HeatingValue) => "MJ/kg",
+            (Self::Us, Dimension::HeatingValue) => "Btu/lb",
+            (Self::Metric, Dimension::Speed) => "m/s",
+            (Self::Us, Dimension::Speed) => "ft/s",
             (_, Dimension::Angle) => "°",
         };
         UNITS.iter().find(|u| u.symbol == symbol && u.dimension == dimension).unwrap_or(&UNITS[0])

@@ -198,13 +198,17 @@ fn conclude(session: &Session, belief: Option<&Belief>) -> Conclusion {
     };
     let found = |finding: usize, confirmed: Option<bool>| {
         let f = &tree.findings[finding];
-        let to_do = f.remedy.as_deref().unwrap_or("Nothing is to be mended on what was measured.");
+        let to_do = match (&f.remedy, session.aim(f, rows::units(session))) {
+            (Some(remedy), Some(aim)) => format!("{remedy} {aim}"),
+            (Some(remedy), None) => remedy.clone(),
+            (None, _) => "Nothing is to be mended on what was measured.".to_owned(),
+        };
         Conclusion {
             fault: Some(f.fault.id().into()),
             fault_name: Some(f.fault.name().to_owned()),
             sure: part_share(f.fault),
             confirmed,
-            ..bare("finding", &session.says(f), to_do, names(&f.also))
+            ..bare("finding", &session.says(f), &to_do, names(&f.also))
         }
     };
     match (session.state().ending(), session.state().at()) {

@@ -2,7 +2,7 @@
 
 use super::model::{Against, BeforeAfter, FromLog, Phase, ReadLog, Row};
 use crate::case::{Entry, Line};
-use crate::quantity::{Datum, Unit, UnitSystem, figures, show, unit};
+use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show, unit};
 use crate::session::{Session, Width, expectation};
 use crate::terms::{Reading, ReadingDatum};
 use crate::text::one_line;
@@ -22,6 +22,19 @@ fn unit_of(taken: &Taken) -> &'static Unit {
     unit(&taken.unit)
         .filter(|u| u.dimension == dimension)
         .unwrap_or_else(|| UnitSystem::Metric.unit_for(dimension))
+}
+
+/// The units the last pressure was typed in, or else those the car's own gauge is written in.
+pub(super) fn units(session: &Session) -> UnitSystem {
+    let typed = session.state().record().rev().find_map(|(_, given)| match given {
+        Given::Read { taken } if taken.reading.dimension() == Dimension::Pressure => Some(unit_of(taken)),
+        _ => None,
+    });
+    match typed {
+        Some(unit) if matches!(unit.symbol, "psi" | "inHg") => UnitSystem::Us,
+        Some(_) => UnitSystem::Metric,
+        None => session.rig().units().unwrap_or_default(),
+    }
 }
 
 /// A value of a reading in the unit it was typed in.
@@ -207,14 +220,15 @@ pub(super) fn rows<'a>(lines: &[Line<Entry>], session: &'a Session) -> Vec<(Row,
             _ => {}
         }
     }
+    let numbers = session.state().numbers();
     session
         .state()
         .record()
         .zip(&around)
-        .enumerate()
-        .map(|(i, ((index, given), (time, repaired, correction)))| {
+        .map(|((index, given), (time, repaired, correction))| {
+            let number = numbers.get(&index).copied().unwrap_or_default();
             let phase = if *repaired { Phase::AfterRepair } else { Phase::Walk };
-            let around = Around { number: i + 1, time, phase, correction: *correction };
+            let around = Around { number, time, phase, correction: *correction };
             (row(session, index, given, around), given)
         })
         .collect()

@@ -275,11 +275,17 @@ pub fn case_rows(id: &str, lines: &[Line<Entry>], tree: Option<&Tree>) -> Vec<Ca
         correction: false,
     };
     let mut rows = Vec::new();
+    // As on the screen: a step keeps the number it got when it was first given.
+    let mut steps: Vec<String> = Vec::new();
     for line in lines {
         let Entry::Walk(event) = &line.entry else { continue };
         let Some((step, given, correction)) = given_by(event) else { continue };
+        let known = steps.iter().position(|s| s == step).unwrap_or_else(|| {
+            steps.push(step.to_owned());
+            steps.len() - 1
+        });
         let mut row = CaseRow {
-            number: Some(rows.len() + 1),
+            number: Some(known + 1),
             step: Some(one_line(step)),
             time: Some(line.time.to_string()),
             correction,

@@ -20,6 +20,7 @@ pub use uncertain::{SPREADS, Spread, spread_of, spreads, tolerance};
 
 use crate::instrument::Instrument;
 use crate::physics::Car;
+use crate::quantity::{UnitSystem, unit};
 use crate::terms::Tool;
 
 /// One key of the rig as used.
@@ -79,7 +80,7 @@ impl Rig {
     }
 
     /// The same car with other instruments: keys under `instruments` with their texts; what is not among them stays. What changes gets
-    /// a number, so that a record tells one gauge from the next.
+    /// its range in its name, so that a record tells one gauge from the next by what is printed on it.
     ///
     /// # Errors
     /// Everything that is wrong with the texts, and any other key.
@@ -97,15 +98,29 @@ impl Rig {
         }
         let mut built = draft.rig()?;
         let mut rig = self.clone();
+        let text = |path: &str| built.facts.iter().find(|f| f.path == path).map(|f| f.text.clone());
         let pairs = [
-            (&mut built.instruments.pressure, &self.instruments.pressure),
-            (&mut built.instruments.vacuum, &self.instruments.vacuum),
-            (&mut built.instruments.meter, &self.instruments.meter),
-            (&mut built.instruments.clamp, &self.instruments.clamp),
+            (&mut built.instruments.pressure, &self.instruments.pressure, "pressure"),
+            (&mut built.instruments.vacuum, &self.instruments.vacuum, "vacuum"),
+            (&mut built.instruments.meter, &self.instruments.meter, "meter"),
+            (&mut built.instruments.clamp, &self.instruments.clamp, "clamp"),
         ];
-        for (new, old) in pairs {
+        for (new, old, group) in pairs {
             let as_before = Instrument { name: old.name.clone(), ..new.clone() };
-            new.name = if as_before == *old { old.name.clone() } else { numbered(&old.name) };
+            if as_before == *old {
+                new.name.clone_from(&old.name);
+                continue;
+            }
+            if let Some(range) = text(&format!("instruments.{group}.range")) {
+                new.name = format!("{} {}", new.name, range.replace("..", " to "));
+            }
+            // Same range and accuracy: what parts the two is how finely they are read.
+            if new.name == old.name && new.accuracy == old.accuracy {
+                let step = ["graduation", "resolution"]
+                    .iter()
+                    .find_map(|k| text(&format!("instruments.{group}.{k}")));
+                new.name = format!("{} read to {}", new.name, step.unwrap_or_default());
+            }
         }
         rig.car.gauge_top = built.car.gauge_top;
         rig.instruments = built.instruments;
@@ -117,22 +132,39 @@ impl Rig {
         Ok(rig)
     }
 
+    /// The units the car's own gauge is written in, or else those of its set pressure; none where nobody stated either.
+    pub fn units(&self) -> Option<UnitSystem> {
+        ["instruments.pressure.range", "regulator.set"].into_iter().find_map(|path| {
+            let stated = self.facts.iter().find(|f| f.path == path && !f.default)?;
+            let start =
+                stated.text.rfind(|c: char| c.is_ascii_digit() || c.is_whitespace()).map_or(0, |at| at + 1);
+            let symbol = unit(stated.text.get(start..)?.trim())?.symbol;
+            Some(if matches!(symbol, "psi" | "inHg") { UnitSystem::Us } else { UnitSystem::Metric })
+        })
+    }
+
     /// Whether a key was left to its default.
     pub fn is_default(&self, path: &str) -> bool {
         self.facts.iter().any(|f| f.path == path && f.default)
     }
 }
 
-/// `pressure gauge` becomes `pressure gauge 2`, that one 3.
-fn numbered(name: &str) -> String {
-    let split = name.rsplit_once(' ').and_then(|(base, n)| Some((base, n.parse::<u32>().ok()?)));
-    let (base, number) = split.unwrap_or((name, 1));
-    format!("{base} {}", number.saturating_add(1))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_units_of_a_car_are_those_its_gauge_or_its_set_pressure_is_written_in() {
+        let of = |text: &str| Rig::parse("car", &format!("format: 1\n{text}")).unwrap().units();
+        assert_eq!(
+            of("instruments: {pressure: {range: 0..60 psi}}\nregulator: {set: 4 bar}"),
+            Some(UnitSystem::Us)
+        );
+        assert_eq!(of("instruments: {pressure: {range: 0..6bar}}"), Some(UnitSystem::Metric));
+        assert_eq!(of("regulator: {set: 58 psi}"), Some(UnitSystem::Us));
+        assert_eq!(of("regulator: {set: 400kPa}"), Some(UnitSystem::Metric));
+        assert_eq!(of(""), None, "nobody stated either");
+    }
 
     #[test]
     fn another_gauge_takes_the_place_of_one_and_leaves_the_rest() {
@@ -142,7 +174,7 @@ mod tests {
             rig.with_instruments(&facts)
         };
         let other = changed(&[("instruments.pressure.class", "0.25 % of span")]).unwrap();
-        assert_eq!(other.instruments.pressure.name, "pressure gauge 2");
+        assert_eq!(other.instruments.pressure.name, "pressure gauge 0 to 60 psi");
         assert_eq!(other.instruments.pressure.range, rig.instruments.pressure.range);
         assert_ne!(other.instruments.pressure.accuracy, rig.instruments.pressure.accuracy);
         assert_eq!(other.instruments.meter, rig.instruments.meter);
@@ -152,7 +184,10 @@ mod tests {
         assert_eq!((text(&other).text.as_str(), text(&other).default), ("0.25 % of span", false));
         let third =
             other.with_instruments(&[("instruments.pressure.range".into(), "0..10 bar".into())]).unwrap();
-        assert_eq!(third.instruments.pressure.name, "pressure gauge 3");
+        assert_eq!(third.instruments.pressure.name, "pressure gauge 0 to 10 bar");
+        let finer =
+            other.with_instruments(&[("instruments.pressure.graduation".into(), "0.1 psi".into())]).unwrap();
+        assert_eq!(finer.instruments.pressure.name, "pressure gauge 0 to 60 psi read to 0.1 psi");
         assert_ne!(third.car.gauge_top, rig.car.gauge_top);
         let same = changed(&[("instruments.pressure.range", "0..60 psi")]).unwrap();
         assert_eq!(same.instruments, rig.instruments);

@@ -77,15 +77,35 @@ impl Session {
     /// The car with other instruments, where an event says so.
     pub(super) fn with_event(&self, event: &Event) -> Result<Option<Arc<Rig>>, SessionError> {
         let Event::InstrumentChanged { facts } = event else { return Ok(None) };
-        let rig = self.rig().with_instruments(facts).map_err(|e| SessionError::Instrument(said(&e)))?;
+        let mut rig = self.rig().with_instruments(facts).map_err(|e| SessionError::Instrument(said(&e)))?;
+        // One that was read with before in this case is the same one and keeps its name.
+        let known = std::iter::once(self.begun_with()).chain(self.earlier_rigs());
+        for earlier in known.map(|r| &r.instruments) {
+            let mine = &mut rig.instruments;
+            let pairs = [
+                (&mut mine.pressure, &earlier.pressure),
+                (&mut mine.vacuum, &earlier.vacuum),
+                (&mut mine.meter, &earlier.meter),
+                (&mut mine.clamp, &earlier.clamp),
+            ];
+            for (new, old) in pairs {
+                if (Instrument { name: old.name.clone(), ..new.clone() }) == *old {
+                    new.name.clone_from(&old.name);
+                }
+            }
+        }
         Ok(Some(Arc::new(rig)))
     }
 
     /// The car with the instruments that a reading was taken with.
     pub fn rig_when(&self, tool: Tool, taken: &Taken) -> &Arc<Rig> {
+        let all = || std::iter::once(self.rig()).chain(self.earlier_rigs().iter().rev());
         let with = |rig: &&Arc<Rig>| describe(&instrument_for(rig, tool, taken.reading)) == taken.instrument;
-        let mut all = std::iter::once(self.rig()).chain(self.earlier_rigs().iter().rev());
-        all.find(with).unwrap_or_else(|| self.rig())
+        // Records of earlier versions counted instruments; their accuracy still tells them.
+        let alike = |rig: &&Arc<Rig>| {
+            taken.instrument.ends_with(&format!(", {}", instrument_for(rig, tool, taken.reading).accuracy))
+        };
+        all().find(with).or_else(|| all().find(alike)).unwrap_or_else(|| self.rig())
     }
 
     /// The instrument a reading was taken with, and the tool its unknown error belongs to: another gauge errs in its own way.

@@ -16,6 +16,7 @@ mod expectation;
 mod facts;
 mod instruments;
 mod judge;
+mod known;
 mod logged;
 mod odds;
 mod one;

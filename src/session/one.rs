@@ -14,6 +14,9 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+/// A case opened again after so many minutes asks the cautions of its open step again.
+const LONG_PAUSE: i64 = 10;
+
 /// A step as a front shows it.
 #[derive(Debug, Clone)]
 pub struct StepView<'a> {
@@ -148,6 +151,9 @@ impl Session {
             }
         }
         session.events = events;
+        if session.case().is_some_and(|case| case.rested(LONG_PAUSE)) {
+            session.state.ask_cautions_again();
+        }
         Ok(session)
     }
 

@@ -135,7 +135,9 @@ impl Caution {
     pub fn avoidance(self) -> &'static str {
         match self {
             Self::FuelUnderPressure => "Eye protection on. Wipe up every drip before starting the engine.",
-            Self::OpenFuel => "Engine cool, battery negative off, rag round the joint, catch what runs out.",
+            Self::OpenFuel => {
+                "Extinguisher at hand, engine cool, battery negative off, rag round the joint, catch what runs out."
+            }
             Self::FuelVapour => "Ventilate. No flame, no lamp with a bulb, no switch worked nearby.",
             Self::FuelLeak => "Stop. Key off, get clear, let nobody start it, mend the leak first.",
             Self::GaugeHose => "Route it away from exhaust, belts and the cabin, and tie it.",
@@ -150,7 +152,7 @@ impl Caution {
                 "Close it slowly, watch the gauge, stop at the stated ceiling, hold three seconds at most."
             }
             Self::VolumeTest => {
-                "Cold engine, outdoors, two people, bonded closed-top container, hose secured, switch \
+                "Cold engine, outdoors, two people, extinguisher at hand, bonded closed-top container, hose secured, switch \
 worked away from the vapour, 15 seconds at most."
             }
             Self::ReferenceHoseFuel => "Key off, engine cool, rag under it. Look; never suck on it.",
@@ -160,7 +162,8 @@ worked away from the vapour, 15 seconds at most."
             Self::LiveCircuit => "Probe with the key off, then switch on; insulated probes, one hand.",
             Self::CrankingEngine => "Neutral or park, brake on, wheels chocked, hands out.",
             Self::TankOpening => {
-                "Outdoors, battery off, tank near empty, earth yourself; leave it to a licensed shop if in doubt."
+                "Outdoors, extinguisher at hand, battery negative off, tank near empty, earth yourself; leave it to a \
+licensed shop if in doubt."
             }
             Self::SmokeTest => "Ventilate and keep to the machine's low pressure.",
             Self::IgnitionVoltage => {

@@ -45,6 +45,12 @@ vocabulary! {
         EngineCool = "engine-cool",
         /// No fuel was seen or smelt where it should not be.
         NoLeakSeen = "no-leak-seen",
+        /// The battery's negative lead is off.
+        BatteryOff = "battery-off",
+        /// A second pressure gauge sits on the T of the first.
+        SecondGaugeFitted = "second-gauge-fitted",
+        /// The exhaust sensor is out of its thread.
+        LambdaSensorOut = "lambda-sensor-out",
     }
 }
 
@@ -54,6 +60,8 @@ impl State {
         let driven = matches!(at, Condition::Load | Condition::Cruise);
         let turns = at.running() || at == Condition::Crank;
         match self {
+            Self::BatteryOff if at.pressurises() => Some("nothing on the car has volts"),
+            Self::LambdaSensorOut if turns => Some("hot exhaust blows out of the sensor's thread"),
             Self::PumpDisabled if at.pressurises() && at != Condition::Crank => Some("the pump cannot run"),
             Self::IgnitionDisabled | Self::PlugsOut if at.running() => Some("the engine cannot run"),
             Self::CapOpen if turns => Some("vapour from the open tank can reach the engine"),
@@ -94,6 +102,9 @@ impl State {
             Self::IgnitionDisabled => "ignition and injectors disabled",
             Self::EngineCool => "engine cool",
             Self::NoLeakSeen => "no leak seen",
+            Self::BatteryOff => "battery negative off",
+            Self::SecondGaugeFitted => "second gauge fitted beside the first",
+            Self::LambdaSensorOut => "exhaust sensor out",
         }
     }
 

@@ -1,4 +1,5 @@
-//! What can be done from every screen of a case: one list, shown by Esc, each with a letter there and a Ctrl key everywhere.
+//! What can be done from every screen of a case: one list, shown by Esc, each with a letter there and, while
+//! letters last, a Ctrl key everywhere.
 //!
 //! The Ctrl keys avoid those that terminals and multiplexers take for themselves (H, I, J, M, A, B, W);
 //! a terminal inside a browser may keep N and T, and there the letters in the list do the same.
@@ -20,6 +21,8 @@ pub enum Action {
     Standing,
     /// The mixture ledger.
     Ledger,
+    /// Another instrument for the open reading.
+    Instrument,
     /// The car.
     Car,
     /// The supply's limits.
@@ -44,7 +47,7 @@ pub enum Action {
 
 impl Action {
     /// Every action in the order shown.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 18] = [
         Self::Back,
         Self::Cannot,
         Self::Why,
@@ -52,6 +55,7 @@ impl Action {
         Self::Record,
         Self::Standing,
         Self::Ledger,
+        Self::Instrument,
         Self::Car,
         Self::Supply,
         Self::Report,
@@ -74,6 +78,7 @@ impl Action {
             Self::Record => "Done so far, change an answer",
             Self::Standing => "Still standing",
             Self::Ledger => "Mixture ledger",
+            Self::Instrument => "Another instrument",
             Self::Car => "Car",
             Self::Supply => "Supply limits",
             Self::Report => "Report",
@@ -97,6 +102,7 @@ impl Action {
             Self::Record => 'd',
             Self::Standing => 's',
             Self::Ledger => 'l',
+            Self::Instrument => 'i',
             Self::Car => 'c',
             Self::Supply => 'u',
             Self::Report => 'r',
@@ -110,9 +116,9 @@ impl Action {
         }
     }
 
-    /// The letter that does it with Ctrl.
-    pub fn ctrl(self) -> char {
-        match self {
+    /// The letter that does it with Ctrl, where one is left that terminals do not take.
+    pub fn ctrl(self) -> Option<char> {
+        Some(match self {
             Self::Back => 'p',
             Self::Cannot => 'x',
             Self::Why => 'y',
@@ -120,6 +126,7 @@ impl Action {
             Self::Record => 'd',
             Self::Standing => 's',
             Self::Ledger => 'l',
+            Self::Instrument => return None,
             Self::Car => 'k',
             Self::Supply => 'u',
             Self::Report => 'r',
@@ -130,12 +137,12 @@ impl Action {
             Self::Pause => 'q',
             Self::Leak => 'f',
             Self::Help => 'g',
-        }
+        })
     }
 
     /// The action of a Ctrl key.
     pub fn of_ctrl(letter: char) -> Option<Self> {
-        Self::ALL.into_iter().find(|a| a.ctrl() == letter)
+        Self::ALL.into_iter().find(|a| a.ctrl() == Some(letter))
     }
 
     /// The action of a letter in the menu.
@@ -157,8 +164,10 @@ mod tests {
     #[test]
     fn no_key_does_two_things_and_none_is_taken_by_terminals() {
         let letters: HashSet<char> = Action::ALL.iter().map(|a| a.letter()).collect();
-        let ctrl: HashSet<char> = Action::ALL.iter().map(|a| a.ctrl()).collect();
-        assert_eq!((letters.len(), ctrl.len()), (Action::ALL.len(), Action::ALL.len()));
+        let with_ctrl: Vec<char> = Action::ALL.iter().filter_map(|a| a.ctrl()).collect();
+        let ctrl: HashSet<char> = with_ctrl.iter().copied().collect();
+        assert_eq!((letters.len(), ctrl.len()), (Action::ALL.len(), with_ctrl.len()));
+        assert_eq!(with_ctrl.len() + 1, Action::ALL.len(), "only another instrument has none");
         assert!("hijmabwcz".chars().all(|c| !ctrl.contains(&c)));
     }
 }

@@ -221,6 +221,12 @@ impl App {
                 if let Some(action) = Action::of_letter(letter).filter(|a| actions.contains(a)) {
                     self.model.menu = None;
                     self.act_on(action);
+                    // What was chosen is said where no screen of its own says it.
+                    if self.model.message.is_none() && matches!(self.model.screen, Screen::Case) {
+                        self.say(&format!("{}: {}.", letter.to_ascii_uppercase(), action.name()));
+                    }
+                } else {
+                    self.refuse(&format!("'{letter}' stands before no action in this list. Esc closes it."));
                 }
             }
             Key::Ctrl(letter) => {
@@ -265,6 +271,7 @@ impl App {
             Action::Why => self.page(Page::Why, "Why this step"),
             Action::Standing => self.page(Page::Standing, "Still standing"),
             Action::Ledger => self.page(Page::Ledger, "Mixture ledger"),
+            Action::Instrument => update::open_instrument(self),
             Action::Car => self.page(Page::Car, "The car"),
             Action::Supply => update::open_supply(self),
             Action::Report => self.page(Page::Report, "Report"),

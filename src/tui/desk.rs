@@ -140,6 +140,8 @@ pub struct StepData {
     pub skippable: bool,
     /// Tools it needs.
     pub tools: Vec<String>,
+    /// Figures of this car that a look is held against.
+    pub known: Option<String>,
     /// Why it can't be done now.
     pub blocked: Option<String>,
     /// What stands in the way can be put back first.
@@ -175,6 +177,8 @@ pub struct FindingData {
     pub also: Vec<String>,
     /// What to do; none where nothing is to be mended.
     pub remedy: Option<String>,
+    /// The figures it is mended to, where the program knows them.
+    pub aim: Option<String>,
     /// How the repair is proved.
     pub proof: Option<String>,
     /// Cautions before the repair.
@@ -386,8 +390,8 @@ pub enum Page {
 /// Everything that can be chosen and is remembered between runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Settings {
-    /// Units shown and taken for bare numbers.
-    pub units: UnitSystem,
+    /// Units shown and taken for bare numbers; none: those the car's own gauge is written in.
+    pub units: Option<UnitSystem>,
     /// Somebody reads the steps aloud to a caller.
     pub agent: bool,
     /// The terminal has a light ground.
@@ -412,6 +416,10 @@ pub trait Desk {
     fn cars(&mut self) -> Vec<CarLine>;
     /// Takes a car to edit; none: one with defaults.
     fn take_car(&mut self, id: Option<&str>) -> Result<CarSheet, String>;
+    /// Takes the car given at the start of this run, where one was; it is not asked for.
+    fn given_car(&mut self) -> Option<CarSheet> {
+        None
+    }
     /// Changes a fact of the car taken; an empty value goes back to the default.
     fn set_fact(&mut self, path: &str, value: &str) -> CarSheet;
     /// Keeps the car taken among the saved ones; gives its place.

@@ -62,10 +62,11 @@ pub fn help() -> Vec<Para> {
         pair("Ctrl-C", "leave; everything is kept"),
     ];
     for action in Action::ALL {
-        paras.push(Para::Pair(
-            format!("Ctrl-{}", action.ctrl().to_ascii_uppercase()),
-            action.name().to_owned(),
-        ));
+        let key = match action.ctrl() {
+            Some(letter) => format!("Ctrl-{}", letter.to_ascii_uppercase()),
+            None => format!("Esc {}", action.letter().to_ascii_uppercase()),
+        };
+        paras.push(Para::Pair(key, action.name().to_owned()));
     }
     paras
 }

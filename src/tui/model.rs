@@ -64,6 +64,11 @@ pub struct CarState {
 }
 
 impl CarState {
+    /// A car as it is first shown.
+    pub fn of(sheet: CarSheet, purpose: Purpose) -> Self {
+        Self { sheet, at: 0, editing: None, site: false, drawing: false, purpose }
+    }
+
     /// The facts shown, as indices into the sheet's.
     pub fn shown(&self) -> Vec<usize> {
         let is_site = |path: &str| path.starts_with("site.");

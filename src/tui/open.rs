@@ -15,6 +15,8 @@ pub enum Begin {
     /// The start screen.
     #[default]
     Start,
+    /// The start screen, with the car of this rig file taken.
+    Car(String),
     /// A kept case.
     Case(String),
     /// A tree, with the text of a rig file and the complaint.
@@ -105,6 +107,7 @@ pub fn open(options: Options) -> Result<End, OpenError> {
     let mut door = Door::open(places, settings).map_err(OpenError::Input)?;
     match options.begin {
         Begin::Start => {}
+        Begin::Car(rig) => door.take_given(&rig).map_err(OpenError::Input)?,
         Begin::Case(name) => {
             door.resume(&name).map_err(OpenError::Input)?;
         }

@@ -4,7 +4,7 @@ use super::actions::Action;
 use super::desk::{Asks, Prompt};
 use super::keys::Key;
 use super::model::{LEAST, Model, Screen, Tone};
-use super::screens::{self, Layout};
+use super::screens::{self, Layout, NARROW};
 use super::sheet::{Sheet, cut, pad, wrap};
 use super::theme::Role;
 use ratatui::Frame;
@@ -15,6 +15,8 @@ use unicode_width::UnicodeWidthStr;
 
 /// Most lines a message takes at the foot.
 const MESSAGE_LINES: usize = 4;
+/// From so many rows on a narrow screen has two lines of keys.
+const TWO_KEY_LINES: u16 = 16;
 
 /// Draws the whole screen; changes nothing.
 pub fn view(model: &Model, frame: &mut Frame) {
@@ -168,6 +170,7 @@ pub fn actions(model: &Model) -> Vec<Action> {
         .into_iter()
         .filter(|a| model.head.is_some() || a.without_case())
         .filter(|a| step || !matches!(a, Action::Cannot | Action::Why))
+        .filter(|a| *a != Action::Instrument || screens::reads(model))
         .filter(|a| *a != Action::Next || model.opened.iter().any(|id| Some(id) != model.here.as_ref()))
         .collect()
 }
@@ -238,15 +241,33 @@ fn foot(model: &Model, width: usize) -> Vec<Line<'static>> {
         sheet.item(sign, role, text);
         lines.extend(sheet.lines.into_iter().take(MESSAGE_LINES));
     }
+    lines.extend(keys(model, width));
+    lines
+}
+
+/// The keys: one line, and a second on a narrow screen that has the rows for it.
+fn keys(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let look = model.look;
+    let narrow = width < usize::from(NARROW);
+    let most = if narrow && model.size.1 >= TWO_KEY_LINES { 2 } else { 1 };
+    let between = if narrow { 2 } else { 3 };
+    let mut lines = Vec::new();
     let mut spans = Vec::new();
     let mut used = 0;
     for (key, what) in screens::hints(model) {
-        let gap = if used == 0 { 1 } else { 3 };
-        let size = gap + key.width() + 1 + what.width();
-        if used + size > width {
+        let size = key.width() + 1 + what.width();
+        if used > 0 && used + between + size > width {
+            if lines.len() + 1 >= most {
+                break;
+            }
+            lines.push(Line::from(std::mem::take(&mut spans)));
+            used = 0;
+        }
+        let gap = if used == 0 { 1 } else { between };
+        if gap + size > width {
             break;
         }
-        used += size;
+        used += gap + size;
         spans.push(Span::raw(" ".repeat(gap)));
         spans.push(Span::styled(look.text(key), look.style(Role::Strong)));
         spans.push(Span::styled(format!(" {}", look.text(what)), look.style(Role::Muted)));

@@ -48,7 +48,10 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         }
         Event::NoteAdded { .. } | Event::LogRead { .. } | Event::InstrumentChanged { .. } => {}
         Event::Paused => next.paused = true,
-        Event::Resumed => next.paused = false,
+        Event::Resumed => {
+            next.paused = false;
+            next.ask_cautions_again();
+        }
         Event::LeakReported { .. } => {
             next.leak = true;
             next.held.remove(CarState::NoLeakSeen);

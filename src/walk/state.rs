@@ -144,6 +144,11 @@ impl State {
         self.concluded
     }
 
+    /// The cautions confirmed count no longer and are asked again: after a pause the car is not as it was left.
+    pub fn ask_cautions_again(&mut self) {
+        self.confirmed_cautions = None;
+    }
+
     /// What holds at the car.
     pub fn held(&self) -> StateSet {
         self.held
@@ -177,6 +182,23 @@ impl State {
     /// What a visit gave last.
     fn last(&self, visit: &Visit) -> Option<&Given> {
         self.answers.get(visit).and_then(|given| given.last()).map(|given| &**given)
+    }
+
+    /// The number of each step given so far: steps count in the order they were first given, whatever happened to them since, so
+    /// that screen and report say the same.
+    pub fn numbers(&self) -> BTreeMap<usize, usize> {
+        let mut numbers = BTreeMap::new();
+        for (step, _) in self.record.iter() {
+            let next = numbers.len() + 1;
+            numbers.entry(*step).or_insert(next);
+        }
+        numbers
+    }
+
+    /// The number of `step`: the one it has, or the next where it was not given yet.
+    pub fn number_of(&self, step: usize) -> usize {
+        let numbers = self.numbers();
+        numbers.get(&step).copied().unwrap_or(numbers.len() + 1)
     }
 
     /// Answers that are kept but do not lie on the path now.

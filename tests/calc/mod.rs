@@ -42,6 +42,21 @@ fn cell(row: &Row, key: &str, column: &str, unit: &str) -> String {
 }
 
 #[test]
+fn us_units_are_us_units_throughout() {
+    let out = |name: &str, inputs: &[&str]| {
+        let args: Vec<&str> =
+            ["calc", name, "--units", "us"].into_iter().chain(inputs.iter().copied()).collect();
+        crate::commands::run(&args, 0).0
+    };
+    let line = out("line-drop", &["flow=250 L/h", "bore=8.7 mm", "length=4.5 m"]);
+    assert!(line.contains(" ft/s") && !line.contains(" m/s"), "{line}");
+    let fuel = out("fuel", &["ethanol=10 %"]);
+    assert!(fuel.contains("lb/gal") && fuel.contains("Btu/lb") && !fuel.contains("MJ/kg"), "{fuel}");
+    let friction = out("friction", &["reynolds=100000"]);
+    assert!(friction.starts_with("friction_factor "), "{friction}");
+}
+
+#[test]
 fn atmosphere() {
     let rows = table("atmosphere");
     for row in &rows {
@@ -102,7 +117,7 @@ fn friction() {
             "friction",
             &[cell(row, "reynolds", "Re", ""), cell(row, "roughness", "rel_roughness", "")],
         );
-        relative(row, "Churchill", c.value("darcy", ""), row.number("f_Churchill_1977"), 1e-6);
+        relative(row, "Churchill", c.value("friction_factor", ""), row.number("f_Churchill_1977"), 1e-6);
         let re = row.number("Re");
         assert_eq!(c.says("no formula is reliable"), (2000.0..4000.0).contains(&re), "{}", row.show());
     }

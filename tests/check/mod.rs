@@ -139,6 +139,34 @@ fn errors_are_exit_one_with_file_line_and_column_as_text_and_json() {
 }
 
 #[test]
+fn figures_for_a_fault_that_a_tree_never_comes_to_are_warned_of() {
+    let path = root().join("fixtures/stated-likelihood.yaml");
+    let good = std::fs::read_to_string(path).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let found = |text: &str| -> Vec<(usize, String)> {
+        let file = folder.path().join("stated-likelihood.yaml");
+        std::fs::write(&file, text).unwrap();
+        let all = check_file(&root().join("trees"), &file);
+        all.iter().map(|d| (d.line, d.rule.to_owned())).collect()
+    };
+    assert_eq!(found(&good), []);
+    let line = |part: &str| 1 + good.lines().position(|l| l.contains(part)).unwrap();
+    // No end names the relay any more: neither its prior nor its row is worth anything.
+    let unclaimed = good.replace("narrowed: [pump-relay-open, no-fault]", "narrowed: [no-fault]");
+    let rule = "likelihood-unclaimed".to_owned();
+    let wanted = [(line("priors:"), rule.clone()), (line("pump-relay-open: {low"), rule)];
+    assert_eq!(found(&unclaimed), wanted);
+}
+
+#[test]
+fn nothing_is_said_of_steps_where_a_file_has_errors() {
+    let (_, text, _) = check(&["fixtures/bad/wrong-shape-list-for-word.yaml"]);
+    assert!(text.contains("1 file: 1 error, 0 warnings"), "{text}");
+    let (_, text, _) = check(&["trees/runs-lean.yaml"]);
+    assert!(text.contains("1 file, ") && text.contains(" steps: 0 errors"), "{text}");
+}
+
+#[test]
 fn a_rule_is_explained_and_a_wrong_one_is_bad_usage() {
     let (code, page, _) = check(&["--explain", "endless-loop"]);
     assert_eq!(code, 0);

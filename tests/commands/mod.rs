@@ -55,6 +55,39 @@ fn an_unknown_command_is_named_with_its_neighbour() {
 }
 
 #[test]
+fn practice_takes_the_word_plain_and_is_line_by_line() {
+    for args in [&["practice", "--plain", "--seed", "1"][..], &["--plain", "practice", "--seed", "1"]] {
+        let (out, errors) = run(args, 0);
+        assert!(out.contains("PRACTICE on a simulated car, exercise 1"), "{out}{errors}");
+    }
+}
+
+#[test]
+fn trees_stand_in_a_line_each_and_one_that_is_named_whole() {
+    let (table, _) = run(&["trees"], 0);
+    let rows: Vec<&str> = table.lines().collect();
+    assert!(rows.iter().all(|r| r.chars().count() <= 100), "{table}");
+    assert_eq!(rows.len(), 3 + faultwalk::library::Library::embedded().trees().len(), "{table}");
+    assert!(
+        rows[0].starts_with("tree") && table.contains("runs-lean") && !table.contains("pump worn"),
+        "{table}"
+    );
+    let (whole, _) = run(&["trees", "runs-lean"], 0);
+    assert!(whole.starts_with("runs-lean: Runs lean") && whole.contains("finds 63: "), "{whole}");
+    assert!(!whole.contains("electrical-only"), "{whole}");
+    let (_, errors) = run(&["trees", "runs-leen"], 2);
+    assert!(errors.contains("did you mean 'runs-lean'?"), "{errors}");
+}
+
+#[test]
+fn a_rig_file_that_is_none_is_said_before_anything_opens() {
+    let (out, errors) = run(&["--plain", "--rig", "no/such/car.yaml"], 3);
+    assert!(out.is_empty() && errors.contains("no/such/car.yaml"), "{errors}");
+    let (out, _) = run(&["--plain", "--rig", "fixtures/rigs/orchard-pickup.yaml"], 0);
+    assert!(out.contains("What is wrong with the car?"), "{out}");
+}
+
+#[test]
 fn every_shell_gets_completions_that_know_the_commands() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let (script, _) = run(&["completions", shell], 0);

@@ -224,6 +224,43 @@ fn a_step_is_refused_unless_its_states_hold_and_its_cautions_are_confirmed() {
 }
 
 #[test]
+fn cautions_confirmed_before_a_pause_are_asked_again_after_it() {
+    let mut w = Walked::new();
+    w.answer("none");
+    w.done();
+    w.done();
+    let open = TREE.step("fit/open").unwrap();
+    let confirmed = Event::CautionConfirmed { step: open.id.clone(), cautions: open.cautions.clone() };
+    w.take(confirmed.clone()).unwrap();
+    w.take(Event::Paused).unwrap();
+    w.take(Event::Resumed).unwrap();
+    assert_eq!(w.id(), "fit/open");
+    assert!(!w.state.cautions_confirmed("fit/open"));
+    assert!(w.take(Event::Done { step: "fit/open".into() }).unwrap_err().contains("cautions"));
+    w.take(confirmed).unwrap();
+    w.take(Event::Done { step: "fit/open".into() }).unwrap();
+    // The same without a pause in the journal: the case lay closed for long.
+    let mut state = w.state.clone();
+    state.ask_cautions_again();
+    assert_eq!((state.at(), state.held()), (w.state.at(), w.state.held()));
+}
+
+#[test]
+fn a_step_keeps_its_number_whatever_is_given_again() {
+    let mut w = Walked::fitted();
+    let before = w.state.numbers().len();
+    let open = w.state.open_step().unwrap();
+    assert_eq!(w.state.number_of(open), before + 1);
+    w.read(Verdict::Undecided);
+    assert_eq!(w.state.number_of(open), before + 1, "read once more it is the same step");
+    w.read(Verdict::Low);
+    let next = w.state.open_step().unwrap();
+    assert_eq!(w.state.number_of(next), before + 2);
+    w.take(Event::Back).unwrap();
+    assert_eq!(w.state.number_of(w.state.open_step().unwrap()), before + 1);
+}
+
+#[test]
 fn a_leak_at_the_joints_proves_nothing_and_hands_over() {
     let mut w = Walked::new();
     w.answer("none");

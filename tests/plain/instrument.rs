@@ -55,7 +55,7 @@ fn from_a_change_on_readings_are_judged_by_the_other_gauge() {
     let (_, text) = talk(&mut one, &["understood", "instrument class 0.25 % of span"].map(str::to_owned));
     assert!(text.contains("class of the pressure gauge: 0.25 % of span"), "{text}");
     let fine = expected(&one);
-    assert_eq!(fine.instrument.name, "pressure gauge 2");
+    assert_eq!(fine.instrument.name, "pressure gauge 0 to 100 psi");
     assert!(fine.uncertainty < 0.5 * coarse.uncertainty, "{fine:?} {coarse:?}");
     talk(&mut one, &[format!("{} kPa", fine.band.expected.unwrap() / 1e3)]);
 
@@ -77,7 +77,7 @@ fn from_a_change_on_readings_are_judged_by_the_other_gauge() {
         found.unwrap()
     };
     assert!(taken("steady/prime").starts_with("pressure gauge,"), "{}", taken("steady/prime"));
-    assert!(taken("steady/idle").starts_with("pressure gauge 2,"), "{}", taken("steady/idle"));
+    assert!(taken("steady/idle").starts_with("pressure gauge 0 to 100 psi,"), "{}", taken("steady/idle"));
 }
 
 #[test]
@@ -170,9 +170,27 @@ fn an_instrument_that_measures_nothing_or_would_burst_is_refused() {
 
     // No pointer goes beyond its scale: asked about, and kept as at least that where the end is typed.
     let (_, text) = talk(&mut one, &["instrument range 0..70 psi", "80 psi"].map(str::to_owned));
-    assert!(text.contains("lies beyond the scale of the pressure gauge 2, which ends at 70 psi"), "{text}");
+    assert!(
+        text.contains("lies beyond the scale of the pressure gauge 0 to 70 psi, which ends at 70 psi"),
+        "{text}"
+    );
     let (_, text) = talk(&mut one, &["> 70 psi".to_owned()]);
     assert!(text.contains("is high"), "{text}");
+}
+
+#[test]
+fn a_gauge_taken_up_again_is_the_one_it_was_and_keeps_its_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, mut one) = kept_at_reading(folder.path());
+    let first = one.rig().instruments.pressure.clone();
+    let own = one.rig().facts.iter().find(|f| f.path == "instruments.pressure.class").unwrap().text.clone();
+    let (_, text) = talk(&mut one, &["instrument class 0.25 % of span".to_owned()]);
+    let second = one.rig().instruments.pressure.clone();
+    assert_ne!(second.name, first.name, "{text}");
+    talk(&mut one, &[format!("instrument class {own}")]);
+    assert_eq!(one.rig().instruments.pressure, first);
+    talk(&mut one, &["instrument class 0.25 % of span".to_owned()]);
+    assert_eq!(one.rig().instruments.pressure, second);
 }
 
 #[test]

@@ -113,6 +113,43 @@ fn every_word_of_the_help_works_and_no_line_holds_a_hidden_character() {
 }
 
 #[test]
+fn why_says_where_each_outcome_leads_in_words() {
+    let rig = rig("orchard-pickup");
+    let walked = model(&rig, "runs-lean", Fault::NoFault, 0.0);
+    let at = |s: &Session| s.state().open_step().map(|i| s.tree().steps[i].id.clone());
+    let mut all = (0..walked.events().len()).map(|n| {
+        Session::replay(rig.clone(), walked.tree().clone(), walked.events()[..n].iter().cloned()).unwrap()
+    });
+    let mut one = all.find(|s| at(s).as_deref() == Some("steady/prime")).unwrap();
+    let (_, text) = talk(&mut one, &["why".to_owned()]);
+    assert!(
+        text.contains("  low: next, supply pressure") && text.contains("  within: on, by what"),
+        "{text}"
+    );
+    for step in one.tree().steps.iter().filter(|s| s.id.contains('/')) {
+        assert!(!text.contains(&step.id), "{} is an id\n{text}", step.id);
+    }
+    let mut looks = session(&rig, "runs-lean");
+    let (_, text) = talk(&mut looks, &["why".to_owned()]);
+    assert!(text.contains("as far as it goes, Fuel is leaking"), "{text}");
+}
+
+#[test]
+fn the_figures_of_the_car_stand_at_a_look_and_at_a_remedy() {
+    let rig = rig("mill-road-sedan");
+    let walked = model(&rig, "runs-rich", Fault::RegulatorSetHigh, 0.8);
+    let mut words = lines(&walked);
+    words.truncate(words.iter().position(|w| w == "leave").unwrap());
+    let mut one = session(&rig, "runs-rich");
+    let (_, text) = talk(&mut one, &words);
+    assert!(text.contains("This car: set pressure, reference open "), "{text}");
+    let remedy = text.lines().skip_while(|l| !l.starts_with("Remedy: Set the regulator")).nth(1).unwrap();
+    let expected = one.expected(one.tree().step_index("regulator/prime").unwrap(), None).unwrap().unwrap();
+    let kilopascal = faultwalk::quantity::figures(expected.band.expected.unwrap() / 1e3, 3);
+    assert!(remedy.starts_with(&format!("On this car: rail pressure {kilopascal} kPa, from ")), "{remedy}");
+}
+
+#[test]
 fn the_help_says_what_is_waited_for_and_a_question_mark_is_help() {
     let rig = rig("orchard-pickup");
     let words = ["?", "understood", "help", "none", "understood", "?"].map(str::to_owned);
@@ -152,6 +189,44 @@ fn a_repair_waits_for_its_cautions() {
     let (_, text) = talk(&mut one, &words);
     assert_eq!(text.matches("Error: first the cautions above").count(), 1, "{text}");
     assert!(matches!(one.ask(), faultwalk::session::Ask::Confirm(..)), "{text}");
+}
+
+#[test]
+fn a_case_that_lay_for_long_asks_the_cautions_of_its_open_step_again() {
+    use faultwalk::case::{Case, CaseFolder, Entry, Header, rechained};
+    use faultwalk::walk::Event;
+    let rig = rig("orchard-pickup");
+    let tree = session(&rig, "runs-lean").tree().clone();
+    let id = "20260101-0800";
+    let header = Header {
+        id: id.into(),
+        tree: tree.id.clone(),
+        tree_digest: tree.digest.clone(),
+        ..Header::default()
+    };
+    let mut begun = session(&rig, "runs-lean");
+    begun.confirm_cautions().unwrap();
+    let due_after = |minutes: i64| {
+        let folder = tempfile::tempdir().unwrap();
+        let cases = CaseFolder::open(Some(folder.path())).unwrap();
+        let time = jiff::Timestamp::now() - jiff::SignedDuration::from_mins(minutes);
+        let walked = begun.events().iter().cloned().map(Entry::Walk);
+        let entries = std::iter::once(Entry::Header(header.clone())).chain(walked);
+        let bytes = rechained(entries.map(|e: Entry<Event>| (e, time))).unwrap();
+        std::fs::write(folder.path().join(format!("{id}.jsonl")), bytes).unwrap();
+        let case: Case = cases.resume(id).unwrap();
+        let mut one = Session::resume(rig.clone(), tree.clone(), case, UnitSystem::Metric).unwrap();
+        let taken = one.answer("none").is_ok();
+        if !taken {
+            one.confirm_cautions().unwrap();
+            one.answer("none").unwrap();
+        }
+        // What the journal holds now reads back as it stands.
+        let again = Session::replay(rig.clone(), tree.clone(), one.events().to_vec()).unwrap();
+        assert_eq!(again.state(), one.state());
+        !taken
+    };
+    assert_eq!((due_after(2), due_after(60)), (false, true));
 }
 
 #[test]

@@ -83,12 +83,21 @@ fn pressure_is_used_up_before_zero_is_proved_and_joints_are_seen_before_a_start(
     done(&mut lesson, "pump disabled");
     done(&mut lesson, "engine cool");
     let (why, first) = unsafe_because(&mut lesson, "line at zero");
+    assert!(why.contains("spark") && first == "battery negative off", "{why} {first}");
+    done(&mut lesson, "battery negative off");
+    let (why, first) = unsafe_because(&mut lesson, "line at zero");
     assert!(why.contains("pressure") && first.contains("pressure"), "{why} {first}");
+    // The starter needs the battery.
+    assert!(matches!(pick(&mut lesson, "pressure relieved"), Answer::Stopped(Stop::NotYet { .. })));
+    done(&mut lesson, "battery negative back");
     done(&mut lesson, "pressure relieved");
+    done(&mut lesson, "battery negative off");
     done(&mut lesson, "line at zero");
     done(&mut lesson, "line open");
     done(&mut lesson, "gauge fitted");
+    assert!(matches!(pick(&mut lesson, "battery negative back"), Answer::Stopped(Stop::NotYet { .. })));
     done(&mut lesson, "line closed");
+    done(&mut lesson, "battery negative back");
     done(&mut lesson, "pump back");
     let (_, first) = unsafe_because(&mut lesson, "fuel trim, warm idle");
     assert!(first.contains("dry"), "{first}");

@@ -3,6 +3,7 @@
 
 mod agent;
 mod drawn;
+mod in_sight;
 mod logged;
 mod messages;
 mod outside;
@@ -67,10 +68,20 @@ impl Bench {
         if let Some(text) = rig {
             std::fs::write(cars.join("mine.yaml"), text).unwrap();
         }
-        let settings = Settings { units: UnitSystem::Us, ..Settings::default() };
+        let settings = Settings { units: Some(UnitSystem::Us), ..Settings::default() };
         let door = Door::open(Places { trees: None, ..places(&bench.home) }, settings).unwrap();
         bench.app = App::new(Box::new(door), bench.look, settings);
         bench.send(Msg::Resize(columns, rows));
+        bench
+    }
+
+    /// The app begun with the car of a rig file.
+    pub fn with_car(rig: &str) -> Self {
+        let mut bench = Self::new(80, 24);
+        let mut door = Door::open(places(&bench.home), Settings::default()).unwrap();
+        door.take_given(rig).unwrap();
+        bench.app = App::new(Box::new(door), bench.look, Settings::default());
+        bench.send(Msg::Resize(80, 24));
         bench
     }
 

@@ -33,7 +33,7 @@ begin() {
     servers=$((servers + 1))
     socket="faultwalk-walk-$$-$servers"
     tmux -L "$socket" new-session -d -s walk -x "${size%x*}" -y "${size#*x}" \
-        "env HOME='$work/$size' LC_ALL=C.UTF-8 '$program' --trees '$trees'; echo ended; sleep 60"
+        "env HOME='$work/$size' LC_ALL=C.UTF-8 '$program' --trees '$trees'; printf '\r\nended\n'; sleep 60"
 }
 
 for size in 80x24 120x40 40x20; do

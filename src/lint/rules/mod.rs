@@ -37,6 +37,7 @@ rules! {
     leak_check_unseen,
     left_to_reckon,
     likelihood_differs,
+    likelihood_unclaimed,
     limits_absurd,
     limits_crossed,
     limits_too_close,

@@ -32,14 +32,13 @@ fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
                 format!("'{}' puts the car at {at} with a fuel line open {}", step.id, flow.path_to(entry));
             found.in_tree(flow.tree, "steps", &step.origin, "at", message);
         }
-        // Giving the pump its supply back comes after the line is closed.
-        if open && step.clears.contains(&State::PumpDisabled) && !step.clears.contains(&State::LineOpen) {
-            let message = format!(
-                "'{}' gives the pump its supply back with a fuel line open {}",
-                step.id,
-                flow.path_to(entry)
-            );
-            found.in_tree(flow.tree, "steps", &step.origin, "clears", message);
+        // Giving the pump its supply back, or the car its battery, comes after the line is closed.
+        let back = [(State::PumpDisabled, "gives the pump its supply back"), (State::BatteryOff, "connects the battery")];
+        for (state, what) in back {
+            if open && step.clears.contains(&state) && !step.clears.contains(&State::LineOpen) {
+                let message = format!("'{}' {what} with a fuel line open {}", step.id, flow.path_to(entry));
+                found.in_tree(flow.tree, "steps", &step.origin, "clears", message);
+            }
         }
     }
 }

@@ -7,6 +7,7 @@
 use crate::lint::clash::standing;
 use crate::lint::flow::Flow;
 use crate::lint::rule::{Check, Found, Rule};
+use crate::terms::{Condition, State};
 use crate::tree::Level;
 
 /// The rule.
@@ -20,7 +21,11 @@ pub const RULE: Rule = Rule {
 fn check(flow: &Flow<'_>, found: &mut Found<'_>) {
     for (_, step, entry) in flow.before_steps() {
         let Some(at) = step.at else { continue };
-        if let Some((state, why)) = standing(at, &entry.held) {
+        // Whoever gives up half-way puts back with pump and battery off. The line is at zero then, and nothing has to turn.
+        let given_up = step.undoes.is_some() && at == Condition::Crank;
+        let idle = given_up && entry.held.sure.contains(State::PumpDisabled);
+        let clash = standing(at, &entry.held).filter(|(state, _)| !(idle && *state == State::BatteryOff));
+        if let Some((state, why)) = clash {
             let message = format!(
                 "'{}' puts the car at {at} while {state} may hold {}: {why}",
                 step.id,

@@ -66,7 +66,7 @@ impl CarDraft {
     }
 
     /// The car as its screen shows it.
-    pub fn sheet(&self, units: UnitSystem) -> CarSheet {
+    pub fn sheet(&self, units: Option<UnitSystem>) -> CarSheet {
         let built = self.stated.rig();
         let (rig, wrong): (Option<Rig>, Vec<Problem>) = match built {
             Ok(rig) => (Some(rig), Vec::new()),
@@ -103,13 +103,14 @@ impl CarDraft {
             .filter(elsewhere)
             .map(|p| if p.path.is_empty() { p.message.clone() } else { format!("{}: {}", p.path, p.message) })
             .collect();
+        let shown = |r: &Rig| units.or_else(|| r.units()).unwrap_or_default();
         let name = self.stated.name().unwrap_or("unnamed car").to_owned();
         CarSheet {
             name,
             facts,
             problems,
-            circuit: rig.as_ref().map(|r| circuit(r, units)),
-            induction: rig.as_ref().map(|r| plan::induction(r, &pressures(r), units)),
+            circuit: rig.as_ref().map(|r| circuit(r, shown(r))),
+            induction: rig.as_ref().map(|r| plan::induction(r, &pressures(r), shown(r))),
             advice: rig.as_ref().map(reference_advice),
         }
     }
@@ -202,16 +203,12 @@ pub fn remember(file: &Path, settings: Settings) -> io::Result<()> {
     if let Some(folder) = file.parent() {
         fs::create_dir_all(folder)?;
     }
-    let units = match settings.units {
-        UnitSystem::Metric => "metric",
-        UnitSystem::Us => "us",
-    };
     fs::write(
         file,
         format!(
             "{}\n",
             serde_json::json!({
-                "units": units,
+                "units": settings.units,
                 "agent": settings.agent,
                 "light": settings.light,
                 "ascii": settings.ascii,
@@ -228,9 +225,7 @@ pub fn recall(file: &Path) -> Settings {
     let value: Option<serde_json::Value> = read.and_then(|t| serde_json::from_str(&t).ok());
     let mut settings = Settings::default();
     if let Some(value) = value {
-        if value["units"] == "us" {
-            settings.units = UnitSystem::Us;
-        }
+        settings.units = serde_json::from_value(value["units"].clone()).ok();
         settings.agent = value["agent"] == true;
         settings.light = value["light"] == true;
         settings.ascii = value["ascii"].as_bool();
@@ -248,13 +243,13 @@ mod tests {
     fn a_wrong_value_is_marked_where_it_stands_and_defaults_are_marked_as_such() {
         let mut draft = CarDraft::default();
         draft.set("regulator.set", "58 V");
-        let sheet = draft.sheet(UnitSystem::Metric);
+        let sheet = draft.sheet(None);
         let fact = |path: &str| sheet.facts.iter().find(|f| f.path == path).unwrap();
         assert!(fact("regulator.set").problem.as_ref().unwrap().contains("expected a pressure"));
         assert!(fact("engine.power").default && fact("engine.power").problem.is_none());
         assert!(sheet.circuit.is_none());
         draft.set("regulator.set", "58 psi");
-        let sheet = draft.sheet(UnitSystem::Us);
+        let sheet = draft.sheet(Some(UnitSystem::Us));
         assert!(!sheet.facts.iter().any(|f| f.problem.is_some()));
         let rail =
             sheet.circuit.unwrap().remarks.into_iter().find(|r| r.starts_with("rail pressure")).unwrap();

@@ -29,7 +29,7 @@ impl Practice {
     pub fn begin(
         library: &Library,
         (complaint, car, level): (&str, &str, u8),
-        units: UnitSystem,
+        units: Option<UnitSystem>,
     ) -> Result<Self, String> {
         let tree = Arc::new(library.tree(complaint).map_err(|d| render_all(&d))?);
         let draft = CarDraft::take(Some(car).filter(|c| !c.is_empty()))?;
@@ -39,6 +39,7 @@ impl Practice {
         let seed = u64::from(Timestamp::now().subsec_nanosecond().unsigned_abs()) % EXERCISES;
         let exercise = Exercise::draw(&tree, &rig, stage, None, seed).map_err(|e| e.to_string())?;
         let about = format!("{}, {}, level {level}, exercise {seed}", rig.name, tree.title.to_lowercase());
+        let units = units.or_else(|| rig.units()).unwrap_or_default();
         let lesson = Lesson::begin(rig, tree, exercise, units).map_err(|e| e.to_string())?;
         Ok(Self { lesson, about, debrief: None, coming: Beside::nothing() })
     }

@@ -21,7 +21,7 @@ use super::supply::{PLANS, SupplySheet};
 use super::widgets::Circuit;
 use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::library::{Answering, Library};
-use crate::quantity::figures;
+use crate::quantity::{UnitSystem, figures};
 use crate::rig::{Rig, name_in};
 use crate::session::Session;
 use crate::terms::{Complaint, Place};
@@ -32,6 +32,7 @@ use drafts::Drafts;
 use jiff::Timestamp;
 use lesson::Practice;
 use reckoning::Reckoning;
+use std::cell::RefCell;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -62,6 +63,9 @@ pub struct Door {
     drafts: Drafts,
     reckoning: Reckoning,
     practice: Option<Practice>,
+    given: Option<CarDraft>,
+    /// The step that another test was last remarked at, and which test.
+    remarked: RefCell<Option<(String, String)>>,
 }
 
 impl Door {
@@ -86,6 +90,8 @@ impl Door {
             drafts: Drafts::open(unbegun),
             reckoning: Reckoning::nothing(),
             practice: None,
+            given: None,
+            remarked: RefCell::default(),
         })
     }
 
@@ -97,6 +103,15 @@ impl Door {
         self.open_case(name)
     }
 
+    /// Takes the car of a rig file given on the command line; the cases of this run begin with it.
+    ///
+    /// # Errors
+    /// In words, where it is no rig file.
+    pub fn take_given(&mut self, rig_text: &str) -> Result<(), String> {
+        self.given = Some(CarDraft::described(rig_text)?);
+        Ok(())
+    }
+
     /// Begins with a tree and a rig given on the command line.
     ///
     /// # Errors
@@ -104,6 +119,30 @@ impl Door {
     pub fn begin_with(&mut self, tree: &str, rig_text: &str, complaint: &str) -> Result<(), String> {
         let rig = Rig::parse("the rig", rig_text).map_err(|e| e.to_string())?;
         self.begin_case(tree, rig, rig_text.to_owned(), complaint)
+    }
+
+    /// The same remark is made at one step; it comes again once the odds favour something else.
+    fn remarked_once(&self, prompt: Prompt) -> Prompt {
+        let next = self.reckoning.outlook().and_then(|o| o.next.as_ref()).map(|next| next.what.clone());
+        let (Prompt::Step(step), Some(what)) = (&prompt, next) else { return prompt };
+        if step.remark.is_none() {
+            return prompt;
+        }
+        let mut last = self.remarked.borrow_mut();
+        match last.as_ref() {
+            Some((at, test)) if *test == what && *at != step.id => {
+                Prompt::Step(Box::new(StepData { remark: None, ..StepData::clone(step) }))
+            }
+            _ => {
+                *last = Some((step.id.clone(), what));
+                drop(last);
+                prompt
+            }
+        }
+    }
+
+    fn units(&self, rig: &Rig) -> UnitSystem {
+        units_of(self.settings, rig)
     }
 
     fn tree(&self, id: &str) -> Result<Tree, String> {
@@ -122,9 +161,11 @@ impl Door {
             ..Header::default()
         };
         let case: Case = folder.create(header).map_err(|e| e.to_string())?;
-        let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), self.settings.units);
+        let units = self.units(&rig);
+        let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), units);
         let session = session.map_err(|e| e.to_string())?;
         self.reckoning = Reckoning::of(&session);
+        self.remarked.take();
         self.session = Some(session);
         self.drafts.begun();
         Ok(())
@@ -160,9 +201,11 @@ impl Door {
         let rig = if rig_text.is_empty() { "format: 1\n" } else { &rig_text };
         let rig = Rig::parse("the rig kept in the case", rig).map_err(|e| e.to_string())?;
         let drafts = case.drafts();
-        let session = Session::resume(Arc::new(rig), Arc::new(tree), case, self.settings.units);
+        let units = self.units(&rig);
+        let session = Session::resume(Arc::new(rig), Arc::new(tree), case, units);
         let session = session.map_err(|e| e.to_string())?;
         self.reckoning = Reckoning::of(&session);
+        self.remarked.take();
         self.session = Some(session);
         self.drafts.of(drafts);
         Ok(Some(said.join(" ")).filter(|s| !s.is_empty()))
@@ -171,6 +214,11 @@ impl Door {
     fn open_session(&mut self) -> Result<&mut Session, String> {
         self.session.as_mut().ok_or_else(|| "No case is open.".to_owned())
     }
+}
+
+/// The units chosen, or else those the car's own gauge is written in.
+fn units_of(settings: Settings, rig: &Rig) -> UnitSystem {
+    settings.units.or_else(|| rig.units()).unwrap_or_default()
 }
 
 /// Altitude, fuel and air for the line at the top.
@@ -213,6 +261,11 @@ impl Desk for Door {
             None => CarDraft::take(id)?,
         };
         Ok(self.car.sheet(self.settings.units))
+    }
+
+    fn given_car(&mut self) -> Option<CarSheet> {
+        self.car = self.given.clone()?;
+        Some(self.car.sheet(self.settings.units))
     }
 
     fn set_fact(&mut self, path: &str, value: &str) -> CarSheet {
@@ -287,11 +340,10 @@ impl Desk for Door {
     }
 
     fn supply(&self, planned: &[String; PLANS.len()]) -> SupplySheet {
-        let units = self.settings.units;
         match &self.session {
-            Some(session) => supply::sheet(session.rig(), planned, units),
+            Some(session) => supply::sheet(session.rig(), planned, self.units(session.rig())),
             None => match self.car.rig() {
-                Ok(rig) => supply::sheet(&rig, planned, units),
+                Ok(rig) => supply::sheet(&rig, planned, self.units(&rig)),
                 Err(error) => SupplySheet { broken: Some(error), ..SupplySheet::default() },
             },
         }
@@ -314,7 +366,7 @@ impl Desk for Door {
 
     fn prompt(&self) -> Prompt {
         match &self.session {
-            Some(session) => step::prompt(session, self.reckoning.outlook()),
+            Some(session) => self.remarked_once(step::prompt(session, self.reckoning.outlook())),
             None => Prompt::Broken("No case is open.".into()),
         }
     }
@@ -413,11 +465,9 @@ impl Desk for Door {
         match (&self.session, page) {
             (Some(session), Page::Summary) => summary::page(session, self.reckoning.outlook()),
             (Some(session), Page::Report) => pages::report_page(self.reckoning.report(session)),
-            (Some(session), page) => {
-                pages::of_case(session, page, self.settings.units, self.reckoning.outlook())
-            }
+            (Some(session), page) => pages::of_case(session, page, session.units(), self.reckoning.outlook()),
             (None, page) => match self.car.rig() {
-                Ok(rig) => pages::of_car(&rig, page, self.settings.units),
+                Ok(rig) => pages::of_car(&rig, page, self.units(&rig)),
                 Err(error) => vec![Para::Text(error)],
             },
         }
@@ -472,7 +522,8 @@ impl Desk for Door {
     fn settle(&mut self, settings: Settings) {
         self.settings = settings;
         if let Some(session) = &mut self.session {
-            session.set_units(settings.units);
+            let units = units_of(settings, session.rig());
+            session.set_units(units);
         }
         if let Some(file) = &self.places.settings {
             // A setting that can't be remembered still holds for this run.

@@ -61,10 +61,8 @@ fn why(session: &Session) -> Vec<Para> {
             [(Verdict::Low, read.low), (Verdict::Within, Some(read.within)), (Verdict::High, read.high)];
         for (verdict, target) in edges {
             if let Some(target) = target {
-                paras.push(Para::Judged(
-                    verdict,
-                    format!("{}: {}", verdict.word(), leads_to(session, target)),
-                ));
+                paras
+                    .push(Para::Judged(verdict, format!("{}: {}", verdict.word(), session.leads_to(target))));
             }
         }
     }
@@ -72,7 +70,7 @@ fn why(session: &Session) -> Vec<Para> {
         paras.push(Para::Head("What each answer means".into()));
         for answer in answers {
             let words = observation.outcome(answer.outcome.id).map_or(answer.outcome.id, |o| o.name);
-            paras.push(Para::Item(format!("{words}: {}", leads_to(session, answer.next))));
+            paras.push(Para::Item(format!("{words}: {}", session.leads_to(answer.next))));
         }
     }
     if !tree.finds.is_empty() {
@@ -84,24 +82,6 @@ fn why(session: &Session) -> Vec<Para> {
         paras.push(Para::Caution(*caution));
     }
     paras
-}
-
-fn leads_to(session: &Session, target: crate::tree::Target) -> String {
-    use crate::tree::Target;
-    let tree = session.tree();
-    match target {
-        Target::Step(i) => {
-            let step = &tree.steps[i];
-            if step.asks() {
-                format!("next, {}", step.name())
-            } else {
-                "on, by what is known by then".to_owned()
-            }
-        }
-        Target::Finding(i) => format!("finding, {}", tree.findings[i].fault.name()),
-        Target::Handover(i) => format!("as far as it goes, {}", tree.handovers[i].says),
-        other => tree.target_id(other).to_owned(),
-    }
 }
 
 /// How many faults the report's page names with their odds; the saved report names all.

@@ -136,12 +136,16 @@ fn typed(step: &Step, given: &Given) -> Option<String> {
 }
 
 fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
-    let number = session.state().path().count() + 1;
+    let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     StepData {
         cautions_due: !view.cautions_due.is_empty(),
         expected: bare(view.step, session.units())
             .zip(view.expected.as_ref())
             .map(|((read, _), e)| as_expected(read, e, session.units())),
+        known: match &view.step.kind {
+            StepKind::Observe { observation, .. } => session.known_for(*observation),
+            _ => None,
+        },
         blocked: view.blocked.clone(),
         put_back_first: view.put_back_first.is_some(),
         repeats: view.repeats,
@@ -179,6 +183,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         remark: None,
         better: None,
         conclusion: None,
+        known: None,
     }
 }
 
@@ -186,12 +191,13 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
 pub fn earlier(session: &Session, id: &str) -> Option<StepData> {
     let tree = session.tree();
     let index = tree.step_index(id)?;
-    let (position, (_, given)) = session.state().path().enumerate().find(|(_, (i, _))| *i == index)?;
+    let (_, given) = session.state().path().find(|(i, _)| *i == index)?;
+    let number = session.state().number_of(index);
     let place = match given {
         Given::Read { taken } => taken.place,
         _ => None,
     };
-    let mut data = plain_step(&tree.steps[index], position + 1, Phase::Change, session.units(), place);
+    let mut data = plain_step(&tree.steps[index], number, Phase::Change, session.units(), place);
     data.before = typed(&tree.steps[index], given);
     data.expected = expected(session, id, place);
     Some(data)
@@ -368,8 +374,9 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
             only_done: matches!(given, Given::Done),
         }
     };
+    let numbers = session.state().numbers();
     let mut lines: Vec<RecordLine> =
-        session.state().path().enumerate().map(|(i, g)| line(Some(i + 1), g)).collect();
+        session.state().path().map(|(i, g)| line(numbers.get(&i).copied(), (i, g))).collect();
     lines.reverse();
     lines.extend(session.state().set_aside().map(|g| line(None, g)));
     lines
@@ -408,6 +415,7 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
+        aim: f.remedy.as_ref().and_then(|_| session.aim(f, session.units())),
         proof,
         cautions: f.cautions.clone(),
         cautions_due: !f.cautions.is_empty() && !session.state().cautions_confirmed(&f.id),

@@ -30,6 +30,9 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
             caution_line(&mut sheet, *due);
         }
         sheet.text(Role::Text, remedy);
+        if let Some(aim) = &f.aim {
+            sheet.text(Role::Strong, aim);
+        }
         if let Some(proof) = &f.proof {
             sheet.text(Role::Muted, proof);
         }
@@ -62,6 +65,9 @@ fn repair(model: &Model, f: &FindingData, mut sheet: Sheet) -> Sheet {
     }
     sheet.heading("Repair");
     sheet.text(Role::Text, f.remedy.as_deref().unwrap_or(""));
+    if let Some(aim) = &f.aim {
+        sheet.text(Role::Strong, aim);
+    }
     if let Some(proof) = &f.proof {
         sheet.text(Role::Muted, proof);
     }

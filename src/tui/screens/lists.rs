@@ -134,8 +134,9 @@ pub fn settings(model: &Model, at: usize, width: usize) -> Sheet {
         (
             "units",
             match model.settings.units {
-                UnitSystem::Metric => "kPa, L/h, °C, m",
-                UnitSystem::Us => "psi, gal/h, °F, ft",
+                None => "as the car's own gauge is written",
+                Some(UnitSystem::Metric) => "kPa, L/h, °C, m",
+                Some(UnitSystem::Us) => "psi, gal/h, °F, ft",
             },
         ),
         (

@@ -101,9 +101,9 @@ fn menu(model: &Model, row: usize, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "Actions");
     for (i, action) in super::view::actions(model).into_iter().enumerate() {
-        let ctrl = format!("Ctrl-{}", action.ctrl().to_ascii_uppercase());
-        let text = format!("{} {}", pad(action.name(), 29.min(width.saturating_sub(12))), ctrl);
-        sheet.choice(i == row, &action.letter().to_string(), &text);
+        let ctrl = action.ctrl().map(|c| format!(" Ctrl-{}", c.to_ascii_uppercase())).unwrap_or_default();
+        let text = format!("{}{ctrl}", pad(action.name(), 29.min(width.saturating_sub(12))));
+        sheet.choice(i == row, &action.letter().to_string(), text.trim_end());
     }
     sheet
 }
@@ -180,7 +180,7 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
 }
 
 /// Whether a reading is asked for.
-fn reads(model: &Model) -> bool {
+pub fn reads(model: &Model) -> bool {
     matches!(&model.prompt, Prompt::Step(step) if matches!(step.asks, Asks::Reading { .. }))
 }
 

@@ -26,7 +26,7 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         top.rule();
         let left = width * 3 / 5;
         let mut main = Sheet::new(model.look, left);
-        card(model, step, &mut main, Cautions::Whole);
+        card(model, step, &mut main, Room::WAYS[0]);
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -34,16 +34,22 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let laid = |cautions: Cautions| {
+    let laid = |room: Room| {
         let mut main = Sheet::new(model.look, width);
-        circuit(&mut main);
-        main.rule();
-        card(model, step, &mut main, cautions);
+        if room.circuit {
+            circuit(&mut main);
+            main.rule();
+        }
+        card(model, step, &mut main, room);
         main
     };
-    let mut main = laid(if columns < NARROW { Cautions::Hazards } else { Cautions::Whole });
-    if main.row() > usize::from(rows) {
-        main = laid(if columns < NARROW { Cautions::Hazards } else { Cautions::Advice });
+    let ways = if columns < NARROW { &Room::WAYS[2..] } else { &Room::WAYS[..] };
+    let mut main = laid(ways[0]);
+    for room in &ways[1..] {
+        if main.row() <= usize::from(rows) {
+            break;
+        }
+        main = laid(*room);
     }
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { 1 } else { left.max(1) };
@@ -89,9 +95,31 @@ enum Cautions {
     Advice,
     /// What can hurt, where there is little room.
     Hazards,
+    /// What can hurt, in a word or two behind its signal word.
+    Words,
 }
 
-fn card(model: &Model, step: &StepData, sheet: &mut Sheet, cautions: Cautions) {
+/// What stands beside what to do and what is asked, which never give way.
+#[derive(Clone, Copy)]
+struct Room {
+    cautions: Cautions,
+    circuit: bool,
+    around: bool,
+}
+
+impl Room {
+    /// From all the room there may be to the least.
+    const WAYS: [Self; 6] = [
+        Self { cautions: Cautions::Whole, circuit: true, around: true },
+        Self { cautions: Cautions::Advice, circuit: true, around: true },
+        Self { cautions: Cautions::Hazards, circuit: true, around: true },
+        Self { cautions: Cautions::Words, circuit: true, around: true },
+        Self { cautions: Cautions::Words, circuit: false, around: true },
+        Self { cautions: Cautions::Words, circuit: false, around: false },
+    ];
+}
+
+fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
     let lead = match &step.phase {
         Phase::Walk | Phase::Change => format!("Step {}, {}", step.number, step.title),
         Phase::Ahead => format!("Before its turn: {}", step.title),
@@ -104,11 +132,15 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, cautions: Cautions) {
         return;
     }
     for caution in &step.cautions {
-        match cautions {
+        match room.cautions {
             Cautions::Whole => caution_line(sheet, *caution),
             Cautions::Advice => signal_line(sheet, *caution, caution.avoidance()),
             Cautions::Hazards => signal_line(sheet, *caution, caution.hazard()),
+            Cautions::Words => {}
         }
+    }
+    if room.cautions == Cautions::Words {
+        in_words(sheet, &step.cautions);
     }
     if let Some(why) = &step.blocked {
         sheet.item("!", Role::Error, why);
@@ -127,10 +159,13 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, cautions: Cautions) {
     } else {
         sheet.text(Role::Text, &step.action);
     }
+    if let Some(known) = &step.known {
+        sheet.text(Role::Text, known);
+    }
     let mut around = Vec::new();
     around.extend(step.condition.as_ref().map(|condition| format!("Car: {condition}")));
     around.extend((!step.tools.is_empty()).then(|| format!("Tools: {}", step.tools.join(", "))));
-    if !around.is_empty() {
+    if room.around && !around.is_empty() {
         sheet.text(Role::Muted, &around.join(". "));
     }
     if step.phase == Phase::Ahead {
@@ -171,6 +206,16 @@ pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize
 /// A confirmed caution, in one paragraph.
 pub fn caution_line(sheet: &mut Sheet, caution: Caution) {
     signal_line(sheet, caution, &format!("{} {}", caution.hazard(), caution.avoidance()));
+}
+
+/// Confirmed cautions in a word or two, the gravest first, each signal word once.
+fn in_words(sheet: &mut Sheet, cautions: &[Caution]) {
+    for signal in SignalWord::ALL {
+        let of: Vec<Caution> = cautions.iter().copied().filter(|c| c.signal() == *signal).collect();
+        let Some(first) = of.first() else { continue };
+        let words: Vec<String> = of.iter().map(|c| c.id().replace('-', " ")).collect();
+        signal_line(sheet, *first, &words.join(", "));
+    }
 }
 
 fn signal_line(sheet: &mut Sheet, caution: Caution, text: &str) {

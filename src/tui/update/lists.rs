@@ -119,6 +119,10 @@ pub fn walks(app: &mut App, key: Key) {
 }
 
 fn open_cars(app: &mut App, purpose: Purpose) {
+    if let Some(sheet) = app.desk.given_car() {
+        app.open(Screen::Car(Box::new(CarState::of(sheet, purpose))));
+        return;
+    }
     let list = app.desk.cars();
     app.open(Screen::Cars { list, at: 0, purpose });
 }
@@ -137,9 +141,7 @@ pub fn cars(app: &mut App, key: Key) {
             let purpose = *purpose;
             match app.desk.take_car(id.as_deref()) {
                 Ok(sheet) => {
-                    let state =
-                        CarState { sheet, at: 0, editing: None, site: false, drawing: false, purpose };
-                    app.open(Screen::Car(Box::new(state)));
+                    app.open(Screen::Car(Box::new(CarState::of(sheet, purpose))));
                 }
                 Err(error) => app.refuse(&error),
             }
@@ -234,8 +236,9 @@ fn toggle(app: &mut App, at: usize) {
     match at {
         0 => {
             let units = match model.settings.units {
-                UnitSystem::Metric => UnitSystem::Us,
-                UnitSystem::Us => UnitSystem::Metric,
+                None => Some(UnitSystem::Us),
+                Some(UnitSystem::Us) => Some(UnitSystem::Metric),
+                Some(UnitSystem::Metric) => None,
             };
             model.settings = Settings { units, ..model.settings };
         }

@@ -14,6 +14,7 @@ use super::model::{Entry, Screen};
 use super::widgets::Field;
 
 pub use case::{entry_changed, keep_change, set_aside_as, set_key};
+pub use instrument::open_instrument;
 pub use lesson::open_practice;
 pub use supply::open_supply;
 
