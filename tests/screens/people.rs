@@ -172,3 +172,38 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
     b.sees_not("Before its turn:").sees(&before);
     assert!(b.app.model().record.iter().any(|line| line.step == better.id), "what it gave is kept");
 }
+
+#[test]
+fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again() {
+    let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
+    b.odds_come();
+    b.keys("<c-s>").sees_not("N names it now.").keys("n").sees("Nothing is sure enough to be named yet");
+    b.keys("<esc>");
+    let mut open = None;
+    for _ in 0..200 {
+        if b.app.model().caution_due().is_some() {
+            b.press(Key::Char('y'));
+            continue;
+        }
+        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
+        if step.conclusion.is_some() {
+            open = Some(step.title);
+            break;
+        }
+        one_step(&mut b, &tree, &broken, &sound);
+        b.odds_come();
+    }
+    let open = open.expect("a blocked filter is never sure");
+    b.sees("All that was seen names feed filter blocked").sees("N names it there.");
+    b.keys("<c-s>").sees("N names it now.").keys("n");
+    assert!(matches!(b.app.model().prompt, Prompt::Finding(_)), "{:?}", b.app.model().prompt);
+    b.sees("named by all that was seen").keys("<c-p>").sees(&open);
+    b.keys("<c-s>n");
+    let Prompt::Finding(finding) = b.app.model().prompt.clone() else { panic!("no finding") };
+    assert!(finding.says.contains("before the tree came to its end"), "{}", finding.says);
+    b.keys("<c-r>").odds_come();
+    b.sees("Not repaired yet.");
+}
