@@ -241,8 +241,8 @@ fn later_valid(tail: &[u8], last_good: &Digest) -> bool {
         let region = &tail[at..starts.get(n + 1).copied().unwrap_or(tail.len())];
         let before = at.checked_sub(END.len() + 1).map_or(&[][..], |end| &tail[..end]);
         let written = before.last_chunk().and_then(Digest::from_hex);
-        let first = n == 0 || n == 1 && starts[0] == 0;
-        let candidates = [written, if first { computed(at) } else { None }, Some(*last_good)];
+        // Where the bad record's own beginning is bad, so is any digest of it.
+        let candidates = [written, if n == 1 { computed(at) } else { None }, Some(*last_good)];
         let ends = [region.len(), region.len().saturating_sub(1)];
         ends.iter()
             .filter_map(|end| split(&region[..*end]))

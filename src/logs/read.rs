@@ -207,6 +207,17 @@ mod tests {
         assert!(seen[1].1[Channel::RailPressure as usize].is_nan());
     }
 
+    /// The bytes of the first, as many as the second has.
+    struct Piece<T>(T, io::Take<io::Repeat>);
+
+    impl<T: Iterator<Item = u8>> Read for Piece<T> {
+        fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+            let n = self.1.read(into)?;
+            into[..n].iter_mut().zip(&mut self.0).for_each(|(b, x)| *b = x);
+            Ok(n)
+        }
+    }
+
     #[test]
     fn a_row_without_an_end_is_refused_before_it_fills_the_memory() {
         let layout = Layout {
@@ -221,15 +232,6 @@ mod tests {
         let read = |begin: &str, piece: &str| {
             let endless = io::repeat(0).take(1 << 30);
             let text = piece.as_bytes().iter().copied().cycle();
-            /// As many bytes of `text` as there are of `left`.
-            struct Piece<T>(T, io::Take<io::Repeat>);
-            impl<T: Iterator<Item = u8>> Read for Piece<T> {
-                fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-                    let n = self.1.read(into)?;
-                    into[..n].iter_mut().zip(&mut self.0).for_each(|(b, x)| *b = x);
-                    Ok(n)
-                }
-            }
             let mut given = begin.as_bytes().chain(Piece(text, endless));
             let mut seen = 0;
             let outcome = rows(&mut given, &layout, &mapping, 101e3, |_, _| seen += 1);

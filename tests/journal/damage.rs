@@ -1,6 +1,6 @@
 //! Requirements 2 and 6: damaged, cut, foreign and newer files.
 
-use super::sim::Sim;
+use super::sim::{EROFS, Fault, Sim};
 use super::{Toy, folder, header, numbers, walk};
 use faultwalk::case::{Case, CaseError, Entry, Header, Notice, ReadOnly};
 use jiff::{Timestamp, ToSpan};
@@ -163,6 +163,20 @@ fn requirement_06_a_clock_set_back_changes_no_order_and_is_flagged() {
     assert_eq!(flags(&case), [false, false, true, true, false]);
     assert_eq!(case.notices(), [Notice::ClockBack { at: vec![2, 3] }]);
     assert!(case.notices()[0].to_string().contains("set back at record 2, 3"));
+}
+
+#[test]
+fn requirement_02_a_tail_that_cannot_be_set_aside_stays_where_it_is() {
+    let bytes = [&journal(2)[..], b"torn"].concat();
+    let sim = on_disk(&bytes);
+    let cases = folder(&sim);
+    // The calls of opening are: list, beginning, lock, content, append, and then the side file.
+    sim.plan(5, Fault::Errno(EROFS));
+    let case: Case<Toy> = cases.resume(ID).unwrap();
+    assert!(sim.unplan());
+    assert_eq!(case.read_only(), Some(&ReadOnly::Storage("the disk can only be read".into())));
+    assert_eq!((numbers(&case), case.notices()), (vec![1, 2], &[Notice::TailIgnored { bytes: 4 }][..]));
+    assert_eq!((sim.content(&file()).unwrap(), set_aside(&sim)), (bytes, Vec::new()));
 }
 
 #[test]

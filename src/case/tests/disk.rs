@@ -141,7 +141,9 @@ fn programs_that_make_the_folder_at_the_same_moment_all_have_it() {
                     })
                 })
                 .collect();
-            made.into_iter().for_each(|m| m.join().unwrap().unwrap());
+            for thread in made {
+                thread.join().unwrap().unwrap();
+            }
         });
         assert!(path.is_dir());
     }

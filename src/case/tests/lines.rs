@@ -1,10 +1,10 @@
 //! Lines and their digests.
 
-use super::{Any, journal};
+use super::{Any, folder, journal};
 use crate::case::line::{encode, newer, newer_than_known, to_millisecond};
 use crate::case::*;
 use jiff::Timestamp;
-use serde_json::json;
+use serde_json::{Value, json};
 
 /// A line chained as it should be to `before`, whatever stands in it.
 fn forged(before: &[u8], body: &str) -> Vec<u8> {
@@ -55,6 +55,18 @@ fn a_chained_line_that_is_no_record_is_not_taken() {
     assert_eq!(scan::<Any>(&unknown).tail, Tail::Newer("record 2 of kind 'dream'".into()));
     let unnamed = forged(&good, &format!("{{\"seq\":2,{time},\"kind\":null,\"event\":7"));
     assert_eq!(scan::<Any>(&unnamed).tail, Tail::Newer("record 2 of kind ''".into()));
+}
+
+#[test]
+fn a_copy_keeps_records_as_they_stand_though_this_program_would_write_them_otherwise() {
+    let (at, cases) = folder();
+    let time = "\"time\":\"2026-01-01T00:00:00.000Z\"";
+    let body = format!("{{\"seq\":2,{time},\"kind\":\"walk\",\"event\":{{ \"n\": 2 }}");
+    let bytes = forged(&journal("a", 1), &body);
+    std::fs::write(at.path().join("a.jsonl"), &bytes).unwrap();
+    let to = at.path().join("b.jsonl");
+    cases.export::<Value>("a", &to).unwrap();
+    assert_eq!(std::fs::read(&to).unwrap(), bytes);
 }
 
 #[test]

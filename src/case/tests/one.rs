@@ -217,6 +217,25 @@ fn a_shared_copy_leaves_no_text_unscanned() {
     assert_eq!(header.rig_digest, "as it was");
 }
 
+#[test]
+fn what_is_named_later_is_left_out_of_what_was_said_before() {
+    let at = Timestamp::UNIX_EPOCH;
+    let entries: Vec<Any> = vec![
+        Entry::Header(header("a")),
+        Entry::Walk(json!({"text": "Muster waits at 7 Sample Lane"})),
+        Entry::Person(Person { measured: Some("Ada Muster".into()), ..Person::default() }),
+        Entry::Personal(PersonalData {
+            field: crate::text::Personal::Address,
+            value: "7 Sample Lane".into(),
+        }),
+    ];
+    let lines = scan::<Any>(&rechained(entries.into_iter().map(|e| (e, at))).unwrap()).lines;
+    let mut redactor = crate::text::Redactor::new();
+    let copy = scan::<Any>(&shared_copy(&lines, &mut redactor, |e| Some(e.clone())).unwrap());
+    let text: String = copy.lines.iter().map(|l| serde_json::to_string(&l.entry).unwrap()).collect();
+    assert!(!text.contains("Muster") && !text.contains("Sample Lane"), "{text}");
+}
+
 fn header_of(lines: &[Line<Any>]) -> Header {
     let Entry::Header(header) = &lines[0].entry else { panic!("no header") };
     header.clone()
