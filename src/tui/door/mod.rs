@@ -125,8 +125,9 @@ impl Door {
     fn remarked_once(&self, prompt: Prompt) -> Prompt {
         let Prompt::Step(step) = &prompt else { return prompt };
         let Some(remark) = &step.remark else { return prompt };
-        // Minutes and odds move a little from step to step; that is nothing new.
-        let what: String = remark.chars().filter(|c| !c.is_ascii_digit()).collect();
+        // Minutes, odds and what the keys offer move from step to step; that is nothing new.
+        let about = remark.split(" Ctrl-").next().unwrap_or(remark);
+        let what: String = about.chars().filter(|c| !c.is_ascii_digit()).collect();
         let mut last = self.remarked.borrow_mut();
         match last.as_ref() {
             Some((at, test)) if *test == what && *at != step.id => {
