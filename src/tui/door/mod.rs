@@ -123,11 +123,11 @@ impl Door {
 
     /// The same remark is made at one step; it comes again once the odds favour something else.
     fn remarked_once(&self, prompt: Prompt) -> Prompt {
-        let next = self.reckoning.outlook().and_then(|o| o.next.as_ref()).map(|next| next.what.clone());
-        let (Prompt::Step(step), Some(what)) = (&prompt, next) else { return prompt };
-        if step.remark.is_none() {
-            return prompt;
-        }
+        let Prompt::Step(step) = &prompt else { return prompt };
+        let Some(remark) = &step.remark else { return prompt };
+        // Minutes, odds and what the keys offer move from step to step; that is nothing new.
+        let about = remark.split(" Ctrl-").next().unwrap_or(remark);
+        let what: String = about.chars().filter(|c| !c.is_ascii_digit()).collect();
         let mut last = self.remarked.borrow_mut();
         match last.as_ref() {
             Some((at, test)) if *test == what && *at != step.id => {
