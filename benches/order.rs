@@ -29,6 +29,9 @@ const KNOWN: [f64; 4] = [0.9, 0.97, 0.99, 0.997];
 /// Proof cars a fault.
 const CARS: u64 = 2;
 
+/// A fault with what each order came to on one car: right, wrong, minutes.
+type Ends = (Fault, Vec<(bool, bool, f64)>);
+
 /// Right, wrong, open, with minutes; weighted by prior.
 #[derive(Default, Clone, Copy)]
 struct Kept {
@@ -66,7 +69,7 @@ fn on_proof_cars(tree: &Arc<Tree>, rig: &Arc<Rig>) -> Vec<Kept> {
         .filter(|f| **f != Fault::NoFault && applies(rig, **f).is_ok())
         .flat_map(|f| (0..CARS).map(move |s| (*f, s)))
         .collect();
-    let walked: Vec<Option<(Fault, Vec<(bool, bool, f64)>)>> = jobs
+    let walked: Vec<Option<Ends>> = jobs
         .into_par_iter()
         .map(|(fault, sample)| {
             let car = ProofCar::draw(rig, fault, 1_000 * sample + fault as u64).ok()?.carefully();

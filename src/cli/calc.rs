@@ -275,7 +275,7 @@ fn friction(i: &Inputs) -> Result<Answer, String> {
     }
     let uncertain = (2_000.0..4_000.0).contains(&reynolds);
     Ok(Answer::new(
-        vec![Out::Si("friction_factor", physics::friction_factor(reynolds, roughness), Dimension::Plain)],
+        vec![Out::Si("darcy", physics::friction_factor(reynolds, roughness), Dimension::Plain)],
         &[CHURCHILL],
     )
     .note(uncertain.then_some("between Reynolds 2,000 and 4,000 no formula is reliable")))

@@ -101,13 +101,7 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     }
     let rigs = rigs(args)?;
     if let Some(cars) = args.walks {
-        return super::walks::run(
-            (&trees, &rigs),
-            (cars, args.seed),
-            reader(args),
-            args.tools.as_deref(),
-            out,
-        );
+        return super::walks::run(&trees, &rigs, (cars, args.seed), reader(args), args.tools.as_deref(), out);
     }
     if args.list
         || args.paths

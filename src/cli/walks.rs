@@ -12,7 +12,8 @@ use std::time::Instant;
 
 /// Walks and tells.
 pub fn run(
-    (trees, rigs): (&[(String, Arc<Tree>)], &[Arc<Rig>]),
+    trees: &[(String, Arc<Tree>)],
+    rigs: &[Arc<Rig>],
     (cars, seed): (u64, u64),
     reader: Reader,
     tools: Option<&[Tool]>,

@@ -159,12 +159,11 @@ fn parted(
                 _ => Gave::Done,
             };
             let minutes = session.state().minutes() + beyond;
-            match next.iter_mut().find(|n| n.0 == gave) {
-                Some((_, like)) => like.cars.push((car, minutes - like.at.state().minutes())),
-                None => {
-                    let at = session.bookmark();
-                    next.push((gave, Group { at, cars: vec![(car, beyond)], steps: group.steps + 1 }));
-                }
+            if let Some((_, like)) = next.iter_mut().find(|n| n.0 == gave) {
+                like.cars.push((car, minutes - like.at.state().minutes()));
+            } else {
+                let at = session.bookmark();
+                next.push((gave, Group { at, cars: vec![(car, beyond)], steps: group.steps + 1 }));
             }
         } else {
             end_all(came, &[(car, beyond)], &Came::of(session, done));
