@@ -46,7 +46,7 @@ impl std::fmt::Display for EntryError {
             Self::Quantity(error) => write!(f, "{error}"),
             Self::Impossible { why } => write!(f, "{why}"),
             Self::Doubtful { why, suggestion } => {
-                write!(f, "{why} Did you mean {suggestion}? Type that, or the same again to keep it.")
+                write!(f, "{why} Did you mean {suggestion}? Type that, or give the same again to keep it.")
             }
         }
     }

@@ -335,7 +335,7 @@ impl Session {
             _ => None,
         };
         let held = self.state.held();
-        let missing = step.requires.iter().find(|s| !held.contains(**s));
+        let missing = step.requires.iter().find(|s| !self.state.holds(**s));
         let forbidden = step.forbids.iter().copied().find(|s| held.contains(*s));
         let clash = walk::in_the_way(&self.state, step);
         let standing = forbidden.or_else(|| clash.map(|(s, _)| s));

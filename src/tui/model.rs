@@ -55,6 +55,8 @@ pub struct CarState {
     pub at: usize,
     /// The value being typed.
     pub editing: Option<Field>,
+    /// What the fact held before it was edited; nothing where that was a default.
+    pub before: String,
     /// Only the site's facts are shown.
     pub site: bool,
     /// The drawings are shown in place of the facts.
@@ -66,7 +68,7 @@ pub struct CarState {
 impl CarState {
     /// A car as it is first shown.
     pub fn of(sheet: CarSheet, purpose: Purpose) -> Self {
-        Self { sheet, at: 0, editing: None, site: false, drawing: false, purpose }
+        Self { sheet, at: 0, editing: None, before: String::new(), site: false, drawing: false, purpose }
     }
 
     /// The facts shown, as indices into the sheet's.

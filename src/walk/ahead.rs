@@ -43,7 +43,7 @@ fn is_free(step: &Step, state: &State) -> bool {
     tests
         && step.makes.is_empty()
         && step.clears.is_empty()
-        && step.requires.iter().all(|s| state.held.contains(*s))
+        && step.requires.iter().all(|s| state.holds(*s))
         && !step.forbids.iter().any(|s| state.held.contains(*s))
         && step.edges().iter().all(|(edge, _)| step.effects(*edge).apply(state.held) == state.held)
         && step.at.is_none_or(|condition| may_run(condition, state))
@@ -53,12 +53,11 @@ fn is_free(step: &Step, state: &State) -> bool {
 /// checked, nothing in the way. A run under load, a closed return and a hot engine are never brought forward.
 fn may_run(condition: Condition, state: &State) -> bool {
     let plain = matches!(condition, Condition::Prime | Condition::Idle | Condition::Raised);
-    let holds = |s: CarState| state.held.contains(s);
-    let opened = state.made.contains(&CarState::LineOpen);
+    let holds = |s: CarState| state.holds(s);
     plain
         && holds(CarState::NoLeakSeen)
         && !holds(CarState::LineOpen)
-        && (!opened || holds(CarState::LeakChecked))
+        && holds(CarState::LeakChecked)
         && state.held.iter().all(|s| s.clash(condition).is_none())
 }
 
@@ -69,7 +68,7 @@ pub(super) fn ready_for(tree: &Tree, state: &State, finding: usize) -> bool {
         && !state.paused
         && may_run(Condition::Prime, state)
         && proves.is_none_or(|step| {
-            step.requires.iter().all(|s| state.held.contains(*s))
+            step.requires.iter().all(|s| state.holds(*s))
                 && !step.forbids.iter().any(|s| state.held.contains(*s))
         })
 }
@@ -83,40 +82,48 @@ impl Results for Unknown {
     }
 }
 
-/// Steps the path may come to from `from`, the nearest first.
+/// Steps the path may come to from `from`: first those that nothing out of the ordinary has to be found for, then those that one
+/// thing has to be, and so on; of these the nearest first. Several steps may ask the same thing, and the one is meant that the path
+/// is likeliest to come to.
 fn reachable(tree: &Tree, facts: &CarFacts, from: usize) -> Vec<usize> {
     let mut seen = vec![false; tree.steps.len()];
     let (mut order, mut queue) = (Vec::new(), VecDeque::from([from]));
-    seen[from] = true;
+    let mut later = VecDeque::new();
     while let Some(index) = queue.pop_front() {
-        order.push(index);
-        for target in onward(&tree.steps[index], facts) {
-            if let Target::Step(next) = target
-                && !std::mem::replace(&mut seen[next], true)
-            {
-                queue.push_back(next);
+        if !std::mem::replace(&mut seen[index], true) {
+            order.push(index);
+            for (target, ordinary) in onward(&tree.steps[index], facts) {
+                if let Target::Step(next) = target {
+                    if ordinary { queue.push_back(next) } else { later.push_back(next) }
+                }
             }
+        }
+        if queue.is_empty() {
+            queue.append(&mut later);
         }
     }
     order
 }
 
-/// Where a step may lead on this car.
-fn onward(step: &Step, facts: &CarFacts) -> Vec<Target> {
+/// Where a step may lead on this car, and whether it does so where nothing out of the ordinary was found.
+fn onward(step: &Step, facts: &CarFacts) -> Vec<(Target, bool)> {
     let StepKind::Choose { arms, otherwise } = &step.kind else {
+        let ordinary = |edge: Edge| matches!(edge, Edge::Next | Edge::Within | Edge::Answer(0) | Edge::Entry);
         // A test given up is no way to come to another.
-        return step.edges().iter().filter(|(e, _)| *e != Edge::Cannot).map(|(_, t)| **t).collect();
+        let ways = step.edges().into_iter().filter(|(e, _)| *e != Edge::Cannot);
+        return ways.map(|(edge, target)| (*target, ordinary(edge))).collect();
     };
     let mut targets = Vec::new();
     for arm in arms {
         let of_the_car = When { was: Vec::new(), ..arm.when.clone() };
         if of_the_car.holds(facts, &Unknown) {
-            targets.push(arm.next);
-            if arm.when.was.is_empty() {
+            let always = arm.when.was.is_empty();
+            targets.push((arm.next, always));
+            if always {
                 return targets;
             }
         }
     }
-    targets.push(*otherwise);
+    targets.push((*otherwise, true));
     targets
 }

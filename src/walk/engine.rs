@@ -169,7 +169,7 @@ fn may_be_left(state: &State, step: &Step) -> Result<(), Refusal> {
 
 /// Checks that doing `step` now is safe: its states hold, its cautions are confirmed.
 fn safe(tree: &Tree, state: &State, step: &Step) -> Result<(), Refusal> {
-    if let Some(missing) = step.requires.iter().find(|s| !state.held.contains(**s)) {
+    if let Some(missing) = step.requires.iter().find(|s| !state.holds(**s)) {
         let maker = state.path.iter().rev().map(|v| &tree.steps[v.0]).find(|s| s.makes.contains(missing));
         let remedy = maker.map_or_else(String::new, |m| format!("; take up {} again", m.id));
         return refuse(format!("before this step it must hold: {}; it does not{remedy}", missing.name()));

@@ -149,6 +149,12 @@ impl State {
         self.confirmed_cautions = None;
     }
 
+    /// Whether a state that a step asks for holds. Where no joint was opened every joint that was is seen dry.
+    pub fn holds(&self, state: CarState) -> bool {
+        let nothing_opened = || state == CarState::LeakChecked && !self.made.contains(&CarState::LineOpen);
+        self.held.contains(state) || nothing_opened()
+    }
+
     /// What holds at the car.
     pub fn held(&self) -> StateSet {
         self.held

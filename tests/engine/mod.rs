@@ -606,3 +606,29 @@ proptest! {
         prop_assert!(w.state.path().eq(before.state.path()));
     }
 }
+
+#[test]
+fn of_steps_that_ask_the_same_the_one_on_the_ordinary_path_comes_before_its_turn() {
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let mut facts = begun();
+    let Event::Begun { tree: id, digest, facts: car } = &mut facts else { unreachable!() };
+    (*id, *digest) = (tree.id.clone(), tree.digest.clone());
+    car.trims_at = vec![faultwalk::terms::Condition::Idle, faultwalk::terms::Condition::Raised];
+    let mut state = step(&tree, &State::default(), &facts).unwrap();
+    for _ in 0..2 {
+        let open = &tree.steps[state.open_step().unwrap()];
+        if !open.cautions.is_empty() {
+            let confirmed =
+                Event::CautionConfirmed { step: open.id.clone(), cautions: open.cautions.clone() };
+            state = step(&tree, &state, &confirmed).unwrap();
+        }
+        let given = match open.kind {
+            StepKind::Observe { .. } => Given::Answered { outcome: "none".into(), typed: "none".into() },
+            _ => Given::Done,
+        };
+        state = step(&tree, &state, &event(open, &given)).unwrap();
+    }
+    let ids: Vec<&str> = ahead(&tree, &state).into_iter().map(|i| tree.steps[i].id.as_str()).collect();
+    let place = |id: &str| ids.iter().position(|i| *i == id).unwrap_or_else(|| panic!("{id} not in {ids:?}"));
+    assert!(place("read/trim-raised") < place("mixture/trim-raised"), "{ids:?}");
+}

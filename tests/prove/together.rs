@@ -78,7 +78,7 @@ fn they_do_so_with_few_tools() {
 #[test]
 fn the_counts_are_those_of_the_cars_one_by_one() {
     let (tree, rig) = (tree("electrical-only"), rig("orchard-pickup"));
-    let counted = authored(&[tree.clone()], &rig, (3, 9), Reader::Slipping, None).remove(0);
+    let counted = authored(std::slice::from_ref(&tree), &rig, (3, 9), Reader::Slipping, None).remove(0);
     for (fault, cell) in &counted.claimed {
         let alone = run_cars(&tree, &rig, &[*fault], (3, 9), Reader::Slipping, None);
         assert_eq!(cell.walks, alone.len() as u64, "{fault}");

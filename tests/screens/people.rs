@@ -186,6 +186,7 @@ fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again(
     for _ in 0..200 {
         if b.app.model().caution_due().is_some() {
             b.press(Key::Char('y'));
+            b.odds_come();
             continue;
         }
         let Prompt::Step(step) = b.app.model().prompt.clone() else { break };

@@ -236,6 +236,20 @@ fn a_car_once_described_is_offered_again_and_a_wrong_fact_is_not_taken() {
 }
 
 #[test]
+fn a_wrong_fact_left_by_esc_is_as_it_was_and_capitals_do_what_small_letters_do() {
+    let mut b = Bench::new(80, 24);
+    b.keys("lean<enter><enter>").sees("unnamed car");
+    let before = b.screen();
+    b.keys("<down><enter>12 V<enter>").sees("expected a percentage, found '12 V', a voltage");
+    b.keys("<esc><up>");
+    assert_eq!(b.screen(), before, "Esc leaves the fact as it was");
+    b.keys("<down><enter>85 %<enter><enter><bs><bs><bs><bs>x<enter>").sees("> x");
+    b.keys("<esc>").sees("85 %").sees_not("85 %  default");
+    b.keys("GG");
+    assert!(matches!(b.app.model().screen, Screen::Case), "{}", b.screen());
+}
+
+#[test]
 fn the_agent_reads_aloud_and_the_caller_says_it_back() {
     let mut b = Bench::new(80, 24);
     b.keys("<c-o><down><down><down><down><enter>").sees("an agent reads aloud").keys("<esc>");

@@ -12,6 +12,10 @@ pub fn key(app: &mut App, key: Key) {
     let Screen::Car(car) = &mut app.model.screen else { return };
     if let Some(field) = &mut car.editing {
         match key {
+            Key::Esc if field.error.is_some() => {
+                let before = std::mem::take(&mut car.before);
+                put(app, &before);
+            }
             Key::Esc => car.editing = None,
             Key::Enter => {
                 let text = field.text().to_owned();
@@ -36,6 +40,7 @@ pub fn key(app: &mut App, key: Key) {
         return;
     }
     let fact = shown.get(car.at).and_then(|&i| car.sheet.facts.get(i)).cloned();
+    let key = if let Key::Char(letter) = key { Key::Char(letter.to_ascii_lowercase()) } else { key };
     match (key, fact) {
         (Key::Esc, _) if car.site => {
             car.site = false;
@@ -58,7 +63,8 @@ pub fn key(app: &mut App, key: Key) {
             }
         }
         (Key::Enter, Some(fact)) => {
-            car.editing = Some(Field::holding(if fact.default { "" } else { &fact.value }));
+            car.before = if fact.default { String::new() } else { fact.value };
+            car.editing = Some(Field::holding(&car.before));
         }
         (Key::Delete, Some(_)) => put(app, ""),
         _ => {}
