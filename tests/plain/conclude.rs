@@ -2,10 +2,12 @@
 
 use super::{model, rig, session, talk};
 use faultwalk::belief::Evidence;
-use faultwalk::session::{Crowd, SURE, Session};
+use faultwalk::quantity::UnitSystem;
+use faultwalk::session::{Crowd, FaultyCar, SURE, Session, Simulated, drive};
 use faultwalk::terms::{Fault, Part, Reading};
 use faultwalk::tree::StepKind;
 use faultwalk::walk::{At, Ending, Event};
+use std::sync::Arc;
 
 /// The walk as it stood after each reading and look, the first first.
 fn stages(walked: &Session) -> impl Iterator<Item = Session> {
@@ -55,6 +57,33 @@ fn on_a_sound_car_nothing_may_be_named_at_any_step() {
     let rig = rig("orchard-pickup");
     let walked = model(&rig, "electrical-only", Fault::NoFault, 0.0);
     assert!(sure(&walked, &Crowd::draw(&rig)).is_none());
+}
+
+#[test]
+fn where_all_is_in_order_nothing_is_named_however_sure_the_odds_are() {
+    // A tree that knows of one fault alone: the odds have nothing else to name, on a sound car as well.
+    let rig = rig("orchard-pickup");
+    let mut tree = (**session(&rig, "runs-lean").tree()).clone();
+    tree.priors = vec![(Fault::UnevenDistribution, 1.0)];
+    let tree = Arc::new(tree);
+    let crowd = Crowd::draw(&rig);
+    let walked = |fault, severity| {
+        let mut walked = Session::begin(rig.clone(), tree.clone(), None, UnitSystem::Metric).unwrap();
+        let car = FaultyCar::new(&rig, &[(fault, severity)]).unwrap();
+        drive(&mut walked, &Simulated { bench: &car, tools: None, repaired: None }).unwrap();
+        walked
+    };
+    let sound = walked(Fault::NoFault, 0.0);
+    let sure_of_it = |s: &Session| {
+        let outlook = s.outlook(&crowd, false);
+        let part = outlook.parts[0];
+        part.0 == Part::Distribution && part.1 >= SURE && outlook.odd.is_none() && outlook.fragile.is_none()
+    };
+    assert!(stages(&sound).any(|s| sure_of_it(&s)), "the odds never came so far, so nothing is shown here");
+    assert!(sure(&sound, &crowd).is_none(), "a sound car was named");
+    let uneven =
+        sure(&walked(Fault::UnevenDistribution, 0.9), &crowd).expect("nothing was named where it is so");
+    assert_eq!(uneven.outlook(&crowd, false).conclusion.unwrap().fault, Fault::UnevenDistribution);
 }
 
 #[test]

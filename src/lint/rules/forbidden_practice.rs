@@ -2,10 +2,11 @@
 //!
 //! Why: no hose is crushed or clamped shut, no fuse bridged by a wire, no plug lead pulled on a running engine, no flammable
 //! spray used to find leaks, nobody looks down a running or cranking throttle body, sucks on a reference hose, stalls the car
-//! against its brakes, works under a car on a jack, runs a pump dry or leads fuel into the cabin.
+//! against its brakes, works under a car on a jack, runs a pump dry, leads fuel into the cabin, or takes volts with the meter on
+//! current, which shorts the battery through its leads.
 //!
 //! Remedy: use a valve for the return, the right fuse, the timing light or the controller's cut-out, smoke, a hand pump, a
-//! dynamometer, stands, and a remote sender.
+//! dynamometer, stands, a remote sender, and the meter on direct volts.
 use crate::lint::file::FileView;
 use crate::lint::rule::{Check, Found, Rule};
 use crate::lint::words::{forbids, sentences, words};
@@ -31,6 +32,7 @@ const PRACTICES: &[(&str, &[&str], &[&str])] = &[
     ("works under a jack", &["jack"], &["lie", "crawl", "work", "reach", "under"]),
     ("runs the pump dry", &["run", "switch", "power", "let"], &["pump outside the tank", "pump dry", "pump out of the tank", "pump run dry"]),
     ("leads fuel into the cabin", &["lead", "route", "run", "bring", "put", "lay", "pass"], &["into the cabin", "through the window", "inside the cabin", "into the car", "on the dashboard"]),
+    ("takes volts with the meter on current", &["volts", "voltage"], &["on direct current", "on current", "on amps"]),
     ("brings a flame", &["use", "hold", "light", "bring"], &["open flame", "a flame", "a match", "a lighter", "a candle"]),
 ];
 
@@ -102,6 +104,7 @@ mod tests {
             "Suck on the hose.",
             "Run the pump outside the tank.",
             "Lead the gauge hose through the window.",
+            "Read volts across the posts again, meter on direct current.",
         ] {
             assert!(ordered(bad).is_some(), "{bad}");
         }
@@ -113,6 +116,7 @@ mod tests {
             "No wire bridges the socket.",
             "Let the pump run.",
             "Close the valve slowly.",
+            "Read volts across the posts again, meter on direct volts.",
             "Renew the hose and its clamps, one piece, no branch.",
         ] {
             assert!(ordered(good).is_none(), "{good}");
