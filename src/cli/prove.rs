@@ -4,7 +4,7 @@ use super::car::{fault_of, read_rig, tool_of};
 use super::output::read_text;
 use super::walk::{library, load_tree};
 use super::{Done, Failure, Output};
-use crate::prove::{self, Effort, End, Figures, Outcome, Reader, Tally, fine};
+use crate::prove::{self, Effort, End, Figures, Outcome, Person, Reader, Tally, fine};
 use crate::rig::Rig;
 use crate::terms::{Fault, Tool};
 use crate::tree::Tree;
@@ -58,22 +58,35 @@ pub struct Args {
     /// With the list: only this fault.
     #[arg(long, value_parser = fault_of)]
     fault: Option<Fault>,
-    /// With the list or the walks: only tools with these ids.
-    #[arg(long, value_delimiter = ',', value_parser = tool_of)]
-    tools: Option<Vec<Tool>>,
     /// With the list: so many proof cars a fault instead of the model's own cars.
     #[arg(long, value_name = "N")]
     cars: Option<u64>,
-    /// With the proof cars of a list or of the walks: who reads them.
-    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful")]
-    reader: String,
+    #[command(flatten)]
+    person: Walks,
     /// With the list: the whole path of each walk.
     #[arg(long)]
     paths: bool,
 }
 
-fn reader(args: &Args) -> Reader {
-    if args.reader == "slipping" { Reader::Slipping } else { Reader::Careful }
+/// Who walks the proof cars of a list or of the walks.
+#[derive(Debug, clap::Args)]
+struct Walks {
+    /// With the list or the walks: only tools with these ids.
+    #[arg(long, value_delimiter = ',', value_parser = tool_of)]
+    tools: Option<Vec<Tool>>,
+    /// With the proof cars of a list or of the walks: who reads them.
+    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful")]
+    reader: String,
+    /// With the proof cars of a list or of the walks: take every offer of the odds, instead of following the tree alone.
+    #[arg(long)]
+    advised: bool,
+}
+
+impl Walks {
+    fn person(&self) -> Person<'_> {
+        let reader = if self.reader == "slipping" { Reader::Slipping } else { Reader::Careful };
+        Person { reader, advised: self.advised, tools: self.tools.as_deref() }
+    }
 }
 
 fn parse_shard(text: &str) -> Result<(usize, usize), String> {
@@ -101,14 +114,14 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     }
     let rigs = rigs(args)?;
     if let Some(cars) = args.walks {
-        return super::walks::run(&trees, &rigs, (cars, args.seed), reader(args), args.tools.as_deref(), out);
+        return super::walks::run(&trees, &rigs, (cars, args.seed), args.person.person(), out);
     }
     if args.list
         || args.paths
         || args.cars.is_some()
         || args.fault.is_some()
         || args.all_faults
-        || args.tools.is_some()
+        || args.person.tools.is_some()
     {
         return list(args, &trees, &rigs, out);
     }
@@ -203,15 +216,8 @@ fn list(
                 None => Fault::ALL.iter().copied().filter(claimed).collect(),
             };
             let outcomes = match args.cars {
-                Some(cars) => prove::run_cars(
-                    tree,
-                    rig,
-                    &faults,
-                    (cars, args.seed),
-                    reader(args),
-                    args.tools.as_deref(),
-                ),
-                None => prove::run(tree, rig, &faults, args.tools.as_deref()),
+                Some(cars) => prove::run_cars(tree, rig, &faults, (cars, args.seed), args.person.person()),
+                None => prove::run(tree, rig, &faults, args.person.tools.as_deref()),
             };
             let bad: Vec<&Outcome> = outcomes.iter().filter(|o| !fine(o)).collect();
             in_order &= bad.is_empty();

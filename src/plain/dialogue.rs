@@ -36,7 +36,7 @@ pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) 
             Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => show::step(session, &view),
             ask @ (Ask::Finding(_) | Ask::Handover(_)) => {
                 let crowd = crowd.get_or_insert_with(|| Crowd::draw(session.rig()));
-                show::other(session, &ask, session.outlook(crowd, false).against.as_ref())
+                show::other(session, &ask, Some(&session.outlook(crowd, false)))
             }
             ask => show::other(session, &ask, None),
         };
@@ -171,7 +171,7 @@ fn conclude(session: &mut Session, crowd: &mut Option<Crowd>) -> Result<(), Sess
     match session.outlook(crowd, false).conclusion {
         Some(conclusion) => session.conclude(&conclusion),
         None => Err(SessionError::NoAnswer(
-            "Nothing is sure enough to be named yet; go on with the open step.".into(),
+            "Nothing else is sure enough to be named; go on as the tree has it.".into(),
         )),
     }
 }

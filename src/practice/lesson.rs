@@ -221,8 +221,11 @@ impl Lesson {
                     outcome.name.to_owned()
                 };
                 let at = answers.iter().position(|a| a.outcome.id == outcome.id);
-                let evidence =
-                    Evidence::Observation { observation: *observation, outcome: outcome.id.to_owned() };
+                let evidence = Evidence::Observation {
+                    observation: *observation,
+                    outcome: outcome.id.to_owned(),
+                    times: 1,
+                };
                 Given {
                     result,
                     expected: self.sound_look(*observation),

@@ -46,7 +46,7 @@ fn words(evidence: &Evidence) -> String {
         Evidence::Reading { reading, condition, si, .. } => {
             format!("{}, {}: {}", reading.name(), condition.name(), value(*si, *reading))
         }
-        Evidence::Observation { observation, outcome } => {
+        Evidence::Observation { observation, outcome, .. } => {
             let name = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
             format!("{}: {name}", observation.name())
         }

@@ -2,6 +2,7 @@
 
 use super::against::Against;
 use super::conclusion::{Conclusion, hundredths};
+use super::look_again::Again;
 use super::one::Session;
 use crate::belief::{Belief, Evidence, Key, PartState, Particles, Suggestion};
 use crate::rig::Rig;
@@ -68,8 +69,10 @@ pub struct Outlook {
     pub open_worth: Option<f64>,
     /// The test most worth doing before its turn, with its step; none where the open step tells as much for its time.
     pub before: Option<Advice>,
-    /// The finding that may be named now, before the tree comes to its end.
+    /// The finding that may be named now, before the tree comes to its end or in place of that end.
     pub conclusion: Option<Conclusion>,
+    /// What is worth seeing a second time now.
+    pub again: Option<Again>,
     /// Set when the walk stands at an end that the odds speak against.
     pub against: Option<Against>,
 }
@@ -143,19 +146,21 @@ pub fn twentieths(p: f64) -> String {
 impl Conclusion {
     /// What may be named and why, in one sentence or two.
     pub fn words(&self) -> String {
+        let (name, sure) = (self.fault.name(), hundredths(self.probability));
+        if self.instead {
+            return format!("In place of this end, all that was seen names {name} ({sure}).");
+        }
         format!(
-            "All that was seen names {} ({}), and no single slip would change that. What is left of the tree would tell little more.",
-            self.fault.name(),
-            hundredths(self.probability)
+            "All that was seen names {name} ({sure}), and no single slip would change that. What is left of the tree would tell little more."
         )
     }
 }
 
 /// A piece of evidence in words.
-fn words(evidence: &Evidence) -> String {
+pub(super) fn words(evidence: &Evidence) -> String {
     match evidence {
         Evidence::Reading { reading, condition, .. } => format!("{}, {}", reading.name(), condition.name()),
-        Evidence::Observation { observation, outcome } => {
+        Evidence::Observation { observation, outcome, .. } => {
             let outcome = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
             format!("{}: {outcome}", observation.name())
         }
@@ -226,6 +231,7 @@ impl Session {
                 .before_its_turn(&ranked)
                 .map(|(s, step)| Advice { step: Some(step), ..Advice::of(s) }),
             conclusion: self.conclusion(&belief),
+            again: self.again(&belief),
             against: self.against(&belief),
         }
     }

@@ -154,10 +154,19 @@ pub struct StepData {
     pub offer: Option<String>,
     /// One line where the odds and the tree disagree strongly.
     pub remark: Option<String>,
+    /// What the odds offer here.
+    pub offers: Offers,
+}
+
+/// What the odds offer where the walk stands; the page of what still stands says why and has the keys.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Offers {
     /// The step of the test that would tell most for its time, where it may be done now.
     pub better: Option<String>,
-    /// The finding that may be named now, before the tree comes to its end.
+    /// The finding that may be named now, before the tree comes to its end or in place of that.
     pub conclusion: Option<Conclusion>,
+    /// The step that is worth doing once more.
+    pub again: Option<String>,
 }
 
 /// A finding.
@@ -171,6 +180,8 @@ pub struct FindingData {
     pub sure: Option<String>,
     /// What the odds say against it, in words.
     pub against: Option<String>,
+    /// What the odds offer here.
+    pub offers: Offers,
     /// What speaks for it, a line each; readings with their verdict.
     pub because: Vec<(Option<Verdict>, String)>,
     /// What can't be told apart from it.
@@ -204,6 +215,8 @@ pub enum Prompt {
         narrowed: Vec<String>,
         /// What the odds say against it, in words.
         against: Option<String>,
+        /// What the odds offer here.
+        offers: Offers,
     },
     /// The repair did not cure it.
     NotCured(Box<FindingData>),
@@ -217,6 +230,18 @@ pub enum Prompt {
     Closed(String),
     /// The case can't go on; why.
     Broken(String),
+}
+
+impl Prompt {
+    /// What the odds offer here.
+    pub fn offers(&self) -> Option<&Offers> {
+        match self {
+            Self::Step(step) => Some(&step.offers),
+            Self::Finding(finding) => Some(&finding.offers),
+            Self::Handover { offers, .. } => Some(offers),
+            _ => None,
+        }
+    }
 }
 
 /// One line of the record, newest first.

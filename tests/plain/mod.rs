@@ -1,5 +1,6 @@
 //! The line dialogue: a whole walk by lines alone ends where the same walk without a person ends.
 
+mod again;
 mod conclude;
 mod ends;
 mod instrument;

@@ -96,8 +96,9 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
     };
     let mut paras = Vec::new();
     paras.extend(outlook.misfit_words().map(|words| Para::Judged(Verdict::Undecided, words)));
-    paras.extend(outlook.odd_words().map(text));
-    if let Some((reading, instead)) = &outlook.fragile {
+    paras.extend(outlook.again.as_ref().map(|a| text(format!("{} R does it again now.", a.words()))));
+    paras.extend(outlook.odd_words().filter(|_| outlook.again.is_none()).map(text));
+    if let Some((reading, instead)) = outlook.fragile.as_ref().filter(|_| outlook.again.is_none()) {
         let instead = match instead {
             Part::Nothing => "nothing would seem wrong".to_owned(),
             part => format!("it would point to the {}", part.id().replace('-', " ")),

@@ -10,6 +10,9 @@ const STRONG: f64 = 0.25;
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
 pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
+    if let Some(again) = &outlook.again {
+        return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
+    }
     if let Some(conclusion) = &outlook.conclusion {
         return Some(format!("{} Ctrl-S shows why, and N names it there.", conclusion.words()));
     }
@@ -45,6 +48,7 @@ mod tests {
             open_worth: Some(worth),
             before: None,
             conclusion: None,
+            again: None,
             against: None,
         }
     }

@@ -1,6 +1,6 @@
 //! From a session to what the step screens show.
 
-use super::super::desk::{Asks, Echo, Expected, FindingData, Phase, Prompt, RecordLine, StepData};
+use super::super::desk::{Asks, Echo, Expected, FindingData, Offers, Phase, Prompt, RecordLine, StepData};
 use super::super::plan::{self, Spot};
 use super::super::theme::Role;
 use super::super::widgets::{Circuit, PartState, Scale};
@@ -48,10 +48,8 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
                 return Prompt::Step(Box::new(step(session, &view, Phase::Ahead)));
             }
             let remark = outlook.and_then(|o| remark(o, view.step));
-            let better = outlook.and_then(|o| o.before.as_ref()).and_then(|test| test.step.clone());
-            let conclusion = outlook.and_then(|o| o.conclusion.clone());
             let data = step(session, &view, Phase::Walk);
-            Prompt::Step(Box::new(StepData { remark, better, conclusion, ..data }))
+            Prompt::Step(Box::new(StepData { remark, offers: offers(outlook), ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
@@ -64,6 +62,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             advice: h.advice.clone(),
             narrowed: h.narrowed.iter().map(|f| f.name().to_owned()).collect(),
             against: against(outlook),
+            offers: offers(outlook),
         },
         Ask::Review => Prompt::Review,
         Ask::Leak => Prompt::Leak,
@@ -181,8 +180,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         before: None,
         offer: None,
         remark: None,
-        better: None,
-        conclusion: None,
+        offers: Offers::default(),
         known: None,
     }
 }
@@ -412,6 +410,7 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         // Where the odds speak against it, that says how it stands.
         sure: outlook.filter(|o| o.against.is_none()).map(|o| sure(f, o)),
         against: against(outlook),
+        offers: offers(outlook),
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
@@ -422,8 +421,26 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
     }
 }
 
+/// What speaks against an end, and what to see again before it is believed.
 fn against(outlook: Option<&Outlook>) -> Option<String> {
-    outlook?.against.as_ref().map(Against::words)
+    let outlook = outlook?;
+    let parts: Vec<String> = outlook
+        .again
+        .iter()
+        .map(|a| format!("{} Ctrl-S has the key.", a.words()))
+        .chain(outlook.against.as_ref().map(Against::words))
+        .chain(outlook.conclusion.as_ref().map(|c| format!("{} Ctrl-S, then N, names it.", c.words())))
+        .collect();
+    (!parts.is_empty()).then(|| parts.join(" "))
+}
+
+fn offers(outlook: Option<&Outlook>) -> Offers {
+    let Some(outlook) = outlook else { return Offers::default() };
+    Offers {
+        better: outlook.before.as_ref().and_then(|test| test.step.clone()),
+        conclusion: outlook.conclusion.clone(),
+        again: outlook.again.as_ref().map(|a| a.step.clone()),
+    }
 }
 
 /// How sure the finding is by the odds of everything seen, and what to doubt.

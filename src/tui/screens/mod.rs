@@ -81,7 +81,7 @@ fn case(model: &Model, columns: u16, rows: u16) -> Layout {
         Prompt::Step(step) => step::step(model, step, columns, rows),
         Prompt::Finding(f) => Layout::only(finding::finding(model, f, width)),
         Prompt::NotCured(f) => Layout::only(finding::not_cured(model, f, width)),
-        Prompt::Handover { says, advice, narrowed, against } => {
+        Prompt::Handover { says, advice, narrowed, against, .. } => {
             Layout::only(finding::handover(model, says, advice, (narrowed, against.as_deref()), width))
         }
         Prompt::Review => Layout::only(lists::review(model, width)),
@@ -148,9 +148,10 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         }
         Screen::Page { page: Some(super::desk::Page::Standing), .. } => {
             let mut hints = vec![("Esc", "back")];
-            if let Prompt::Step(step) = &model.prompt {
-                hints.extend(step.conclusion.as_ref().map(|_| ("N", "name it now")));
-                hints.extend(step.better.as_ref().map(|_| ("T", "do that test now")));
+            if let Some(offers) = model.prompt.offers() {
+                hints.extend(offers.again.as_ref().map(|_| ("R", "do it again")));
+                hints.extend(offers.conclusion.as_ref().map(|_| ("N", "name it now")));
+                hints.extend(offers.better.as_ref().map(|_| ("T", "do that test now")));
             }
             hints.push(("arrows", "scroll"));
             hints
