@@ -1,0 +1,64 @@
+//! Keys of the pages of text, and what can be begun from them.
+
+use super::super::app::App;
+use super::super::desk::{Act, Page, Prompt};
+use super::super::keys::Key;
+use super::case::save_report;
+
+pub fn page(app: &mut App, page: Option<Page>, key: Key) {
+    match key {
+        Key::Esc | Key::Enter | Key::Backspace => app.close(),
+        Key::Char('s' | 'S') if page == Some(Page::Report) => save_report(app),
+        Key::Char('s' | 'S') if page == Some(Page::Summary) => match app.desk.save_summary() {
+            Ok(place) => app.say(&format!("The five lines are at {place}")),
+            Err(error) => app.refuse(&error),
+        },
+        Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
+        Key::Char('n' | 'N') if page == Some(Page::Standing) => conclude(app),
+        Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
+            super::instrument::open_instrument(app);
+        }
+        Key::Char('h' | 'H') if page == Some(Page::Report) => {
+            app.keep_draft();
+            match app.desk.hand_over_file() {
+                Ok(place) => app.say(&format!("Another agent goes on with this file: {place}")),
+                Err(error) => app.refuse(&error),
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Opens the test that would tell most for its time, where the walk allows it now.
+fn better(app: &mut App) {
+    let step = match &app.model.prompt {
+        Prompt::Step(step) => step.better.clone(),
+        _ => None,
+    };
+    match step {
+        Some(step) => {
+            app.keep_draft();
+            app.show_case();
+            app.do_act(Act::TakeUp(step));
+        }
+        None => {
+            app.refuse("No other test may be done before its turn now; go on with the step that is open.");
+        }
+    }
+}
+
+/// Names the finding that all that was seen speaks for.
+fn conclude(app: &mut App) {
+    let conclusion = match &app.model.prompt {
+        Prompt::Step(step) => step.conclusion.clone(),
+        _ => None,
+    };
+    match conclusion {
+        Some(conclusion) => {
+            app.keep_draft();
+            app.show_case();
+            app.do_act(Act::Conclude(conclusion));
+        }
+        None => app.refuse("Nothing is sure enough to be named yet; go on with the step that is open."),
+    }
+}
