@@ -6,6 +6,7 @@
 
 mod build;
 mod draft;
+mod explained;
 mod fields;
 mod problem;
 mod read;
@@ -13,6 +14,7 @@ mod uncertain;
 mod values;
 
 pub use draft::{RigDraft, name_in};
+pub use explained::explained;
 pub use fields::{FIELDS, Field, Kind, dash_bore, field, label};
 pub use problem::{Problem, RigError};
 pub use read::{RigText, Value};

@@ -4,6 +4,7 @@
 //! why, verdicts, and events kept before they count. The walk decides where to go; the model decides what to expect; this room
 //! only brings them together. It knows no screens, no reports, no proofs.
 
+mod again;
 mod against;
 mod another;
 mod answer;

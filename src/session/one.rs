@@ -96,6 +96,8 @@ pub struct Session {
     place: Option<Place>,
     doubted: Option<String>,
     known: RefCell<Known>,
+    /// The event from which on a confirmed caution is taken for known: where the case was opened.
+    pub(super) opened_at: usize,
 }
 
 impl Session {
@@ -150,6 +152,7 @@ impl Session {
                 session.use_rig(rig);
             }
         }
+        session.opened_at = events.len();
         session.events = events;
         if session.case().is_some_and(|case| case.rested(LONG_PAUSE)) {
             session.state.ask_cautions_again();
@@ -222,6 +225,7 @@ impl Session {
             place: None,
             doubted: None,
             known: RefCell::default(),
+            opened_at: 0,
         }
     }
 

@@ -1,7 +1,7 @@
 //! What can be done from every screen of a case: one list, shown by Esc, each with a letter there and, while
 //! letters last, a Ctrl key everywhere.
 //!
-//! The Ctrl keys avoid those that terminals and multiplexers take for themselves (H, I, J, M, A, B, W);
+//! The Ctrl keys avoid those that terminals and multiplexers take for themselves (H, I, J, M, A, B, W) and U, which clears a line;
 //! a terminal inside a browser may keep N and T, and there the letters in the list do the same.
 
 /// An action.
@@ -126,9 +126,9 @@ impl Action {
             Self::Record => 'd',
             Self::Standing => 's',
             Self::Ledger => 'l',
-            Self::Instrument => return None,
+            // Ctrl-U clears the line that is typed.
+            Self::Instrument | Self::Supply => return None,
             Self::Car => 'k',
-            Self::Supply => 'u',
             Self::Report => 'r',
             Self::Summary => 't',
             Self::Next => 'n',
@@ -167,7 +167,7 @@ mod tests {
         let with_ctrl: Vec<char> = Action::ALL.iter().filter_map(|a| a.ctrl()).collect();
         let ctrl: HashSet<char> = with_ctrl.iter().copied().collect();
         assert_eq!((letters.len(), ctrl.len()), (Action::ALL.len(), with_ctrl.len()));
-        assert_eq!(with_ctrl.len() + 1, Action::ALL.len(), "only another instrument has none");
-        assert!("hijmabwcz".chars().all(|c| !ctrl.contains(&c)));
+        assert_eq!(with_ctrl.len() + 2, Action::ALL.len(), "another instrument and the supply have none");
+        assert!("hijmabwczu".chars().all(|c| !ctrl.contains(&c)));
     }
 }

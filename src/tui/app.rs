@@ -187,7 +187,9 @@ impl App {
             self.model.scroll = None;
             if let Some(row) = self.model.menu {
                 self.menu_key(row, key);
-            } else if let Key::Ctrl(letter) = key {
+            } else if let Key::Ctrl(letter) = key
+                && letter != 'u'
+            {
                 if let Some(action) = Action::of_ctrl(letter) {
                     self.act_on(action);
                 }

@@ -122,6 +122,8 @@ pub struct StepData {
     pub cautions: Vec<Caution>,
     /// Whether they are still to be confirmed.
     pub cautions_due: bool,
+    /// Those among them that were confirmed in this case before, word for word.
+    pub again: Vec<Caution>,
     /// What to do.
     pub action: String,
     /// Words to read aloud.
@@ -152,6 +154,8 @@ pub struct StepData {
     pub before: Option<String>,
     /// What a data log has for it, and how to take that.
     pub offer: Option<String>,
+    /// One line on something seen that does not go with all the rest.
+    pub odd: Option<String>,
     /// One line where the odds and the tree disagree strongly.
     pub remark: Option<String>,
     /// What the odds offer here.
@@ -196,6 +200,8 @@ pub struct FindingData {
     pub cautions: Vec<Caution>,
     /// Whether they are still to be confirmed.
     pub cautions_due: bool,
+    /// Those among them that were confirmed in this case before, word for word.
+    pub again: Vec<Caution>,
 }
 
 /// What is asked now.
@@ -317,6 +323,8 @@ pub struct FactLine {
     pub default: bool,
     /// What it takes.
     pub kind: FactKind,
+    /// What it is and where it is found, in one line.
+    pub help: Option<&'static str>,
     /// What is wrong with it.
     pub problem: Option<String>,
 }

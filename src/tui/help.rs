@@ -45,7 +45,7 @@ pub fn help() -> Vec<Para> {
         pair("a ticket", "Ctrl-T: problem, done, result, ruled out, next"),
         pair(
             "supply",
-            "more power, ethanol, boost: what it feeds and what limits it, Ctrl-U or from the start",
+            "more power, ethanol, boost: what it feeds and what limits it, Esc U or from the start",
         ),
         pair("practice", "a fault on a simulated car, from the start; nothing of it is kept"),
         pair("who reads", "settings: an agent gets words to read aloud, and cautions the caller says back"),
@@ -59,6 +59,8 @@ pub fn help() -> Vec<Para> {
         pair("Space", "start or stop the clock of a timed step"),
         pair("?", "why this step"),
         pair("Y", "a caution was read and is so"),
+        pair("Ctrl-U", "clear the line that is typed"),
+        pair("End", "edit what a line holds already; typing at once replaces it"),
         pair("Ctrl-C", "leave; everything is kept"),
     ];
     for action in Action::ALL {

@@ -16,6 +16,9 @@ use std::time::Duration;
 /// Least columns and rows the screens need.
 pub const LEAST: (u16, u16) = (30, 10);
 
+/// Cautions confirmed before that one key confirms again on a narrow screen.
+const KNOWN_AT_ONCE: usize = 3;
+
 /// What is being entered for a step or a finding.
 #[derive(Debug, Clone, Default)]
 pub struct Entry {
@@ -35,6 +38,17 @@ pub struct Entry {
     pub echo: Option<Result<Echo, String>>,
     /// The repair of the finding was chosen.
     pub repairing: bool,
+}
+
+/// Cautions that one key confirms.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Due {
+    /// A new one alone, or together those confirmed in this case before.
+    pub cautions: Vec<Caution>,
+    /// The number of a new one, and how many those are; none for those confirmed before.
+    pub of: Option<(usize, usize)>,
+    /// Nothing is to be confirmed after it.
+    pub last: bool,
 }
 
 /// Why a car is looked at.
@@ -315,18 +329,31 @@ impl Model {
         self.record.iter().filter(|line| !line.only_done).collect()
     }
 
-    /// The caution that is to be confirmed now, with its number and how many there are.
-    pub fn caution_due(&self) -> Option<(Caution, usize, usize)> {
-        let due: &[Caution] = match (&self.screen, &self.prompt) {
-            (Screen::Case, Prompt::Step(step)) if step.cautions_due && !step.put_back_first => &step.cautions,
+    /// What is to be confirmed now before the step or the repair opens: each new caution, then those confirmed before.
+    pub fn caution_due(&self) -> Option<Due> {
+        let (all, again) = match (&self.screen, &self.prompt) {
+            (Screen::Case, Prompt::Step(step)) if step.cautions_due && !step.put_back_first => {
+                (&step.cautions, &step.again)
+            }
             (Screen::Case, Prompt::Finding(f) | Prompt::NotCured(f))
                 if f.cautions_due && self.entry.repairing =>
             {
-                &f.cautions
+                (&f.cautions, &f.again)
             }
             _ => return None,
         };
-        due.get(self.entry.seen).map(|c| (*c, self.entry.seen + 1, due.len()))
+        let new: Vec<Caution> = all.iter().copied().filter(|c| !again.contains(c)).collect();
+        let seen = self.entry.seen;
+        if let Some(caution) = new.get(seen) {
+            let last = seen + 1 == new.len() && again.is_empty();
+            return Some(Due { cautions: vec![*caution], of: Some((seen + 1, new.len())), last });
+        }
+        // So many at a time as can be read without scrolling.
+        let many = if self.size.0 < super::screens::NARROW { KNOWN_AT_ONCE } else { again.len().max(1) };
+        let parts: Vec<&[Caution]> = again.chunks(many).collect();
+        let at = (seen - new.len()).min(parts.len().saturating_sub(1));
+        let part = parts.get(at)?;
+        Some(Due { cautions: part.to_vec(), of: None, last: at + 1 == parts.len() })
     }
 
     /// The cases that match the filter.

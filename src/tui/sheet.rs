@@ -148,10 +148,14 @@ impl Sheet {
         let most = self.lines.len().saturating_sub(height);
         let mut first = wanted.min(most);
         if let Some(focus) = self.focus {
-            if focus < first {
-                first = focus;
-            } else if focus >= first + height.max(1) {
-                first = (focus + 1).saturating_sub(height.max(1)).min(most);
+            // A sign that there is more takes the end of the first or last row: the focus stands clear of it.
+            let clear = usize::from(height > 2);
+            let (above, below) =
+                (focus.saturating_sub(clear), (focus + clear).min(self.lines.len().max(1) - 1));
+            if above < first {
+                first = above;
+            } else if below >= first + height.max(1) {
+                first = (below + 1).saturating_sub(height.max(1)).min(most);
             }
         }
         first
@@ -240,10 +244,14 @@ mod tests {
         for i in 0..30 {
             sheet.choice(i == 25, "", "row");
         }
-        assert_eq!(sheet.first_row(0, 10), 16);
+        assert_eq!(sheet.first_row(0, 10), 17);
         assert_eq!(sheet.first_row(29, 10), 20);
         sheet.focus = Some(3);
-        assert_eq!(sheet.first_row(15, 10), 3);
+        assert_eq!(sheet.first_row(15, 10), 2);
+        assert_eq!((sheet.first_row(15, 2), sheet.first_row(15, 1)), (3, 3));
+        sheet.focus = Some(29);
+        assert_eq!(sheet.first_row(0, 10), 20);
+        sheet.focus = Some(3);
         assert_eq!(sheet.first_row(0, 0), 3);
     }
 

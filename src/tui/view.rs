@@ -15,8 +15,8 @@ use unicode_width::UnicodeWidthStr;
 
 /// Most lines a message takes at the foot.
 const MESSAGE_LINES: usize = 4;
-/// From so many rows on a narrow screen has two lines of keys.
-const TWO_KEY_LINES: u16 = 16;
+/// From so many rows on the keys may take more than one line.
+const KEY_LINES_FROM: u16 = 16;
 
 /// Draws the whole screen; changes nothing.
 pub fn view(model: &Model, frame: &mut Frame) {
@@ -245,11 +245,15 @@ fn foot(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines
 }
 
-/// The keys: one line, and a second on a narrow screen that has the rows for it.
+/// The keys: up to two lines, three on a narrow screen, where there are the rows for it.
 fn keys(model: &Model, width: usize) -> Vec<Line<'static>> {
     let look = model.look;
     let narrow = width < usize::from(NARROW);
-    let most = if narrow && model.size.1 >= TWO_KEY_LINES { 2 } else { 1 };
+    let most = match (model.size.1 >= KEY_LINES_FROM, narrow) {
+        (true, true) => 3,
+        (true, false) => 2,
+        (false, _) => 1,
+    };
     let between = if narrow { 2 } else { 3 };
     let mut lines = Vec::new();
     let mut spans = Vec::new();

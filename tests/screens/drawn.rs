@@ -62,7 +62,7 @@ fn the_leak_stop_and_the_car_at_three_widths() {
 fn the_supply_and_the_ticket_at_three_widths() {
     for (columns, rows) in [(120, 40), (80, 24), (40, 20)] {
         let mut b = Bench::at_reading(columns, rows);
-        b.keys("<c-u>450 hp<down>85 %");
+        b.keys("<esc>u450 hp<down>85 %");
         insta::assert_snapshot!(format!("supply-{columns}"), picture(&b));
         let mut b = Bench::at_reading(columns, rows);
         b.keys("20 psi<enter><c-t>");

@@ -58,9 +58,9 @@ fn requirement_27_every_message_says_what_happened_and_what_to_do() {
         "<c-e>soft hose<enter>",
         "<c-f><enter>",
         "<c-x><enter>",
-        "<c-u>45 V",
-        "<c-u><down>140 %",
-        "<c-u><down><down>-3 psi",
+        "<esc>u45 V",
+        "<esc>u<down>140 %",
+        "<esc>u<down><down>-3 psi",
         "<c-x><down><down><down><enter>",
     ] {
         let mut b = Bench::at_reading(80, 24);

@@ -2,6 +2,7 @@
 //! empty folder, with a short tree that has every kind of step.
 
 mod agent;
+mod cautions;
 mod drawn;
 mod in_sight;
 mod logged;
@@ -13,6 +14,7 @@ mod practice;
 mod pty;
 mod storms;
 mod supply;
+mod typing;
 mod walked;
 
 use faultwalk::quantity::UnitSystem;

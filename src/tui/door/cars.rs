@@ -3,7 +3,7 @@
 use super::super::desk::{CarLine, CarSheet, FactKind, FactLine, Settings};
 use super::super::plan::{self, StationPressures};
 use crate::quantity::{Dimension, UnitSystem, figures};
-use crate::rig::{FIELDS, Field, Kind, Problem, Rig, RigDraft};
+use crate::rig::{FIELDS, Field, Kind, Problem, Rig, RigDraft, explained};
 use crate::session::{OVERVIEW, Session, instrument_fields, points, reference_advice, station_pressures};
 use crate::tree::StepKind;
 use std::fs;
@@ -86,6 +86,7 @@ impl CarDraft {
                     label: field.label.to_owned(),
                     value,
                     default: stated.is_none(),
+                    help: explained(field.path),
                     kind: match field.kind {
                         Kind::Choice(options) => {
                             FactKind::Choice(options.iter().map(|o| (*o).to_owned()).collect())
@@ -168,6 +169,7 @@ pub fn instrument(session: &Session) -> Vec<FactLine> {
             value: fact.map_or_else(|| field.default.to_owned(), |f| f.text.clone()),
             default: fact.is_none_or(|f| f.default),
             kind: FactKind::Typed,
+            help: explained(field.path),
             problem: None,
         }
     };

@@ -3,8 +3,12 @@
 mod beside;
 mod cars;
 mod drafts;
+mod finding;
+#[cfg(test)]
+mod fits;
 mod kept;
 mod lesson;
+mod opened;
 mod pages;
 mod reckoning;
 mod remark;
@@ -19,22 +23,19 @@ use super::desk::{
 use super::lesson::{Choices, LessonSheet, PracticeAct};
 use super::supply::{PLANS, SupplySheet};
 use super::widgets::Circuit;
-use crate::case::{Case, CaseFolder, Header, digest_of};
+use crate::case::{Case, CaseFolder};
 use crate::library::{Answering, Library};
 use crate::quantity::{UnitSystem, figures};
 use crate::rig::{Rig, name_in};
 use crate::session::Session;
 use crate::terms::{Complaint, Place};
 use crate::tree::{StepKind, Tree, render_all};
-use crate::walk::Event;
 use cars::CarDraft;
 use drafts::Drafts;
-use jiff::Timestamp;
 use lesson::Practice;
 use reckoning::Reckoning;
 use std::cell::RefCell;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 /// Where everything is kept and read from.
 #[derive(Debug, Clone, Default)]
@@ -121,26 +122,6 @@ impl Door {
         self.begin_case(tree, rig, rig_text.to_owned(), complaint)
     }
 
-    /// The same remark is made at one step; it comes again once the odds favour something else.
-    fn remarked_once(&self, prompt: Prompt) -> Prompt {
-        let Prompt::Step(step) = &prompt else { return prompt };
-        let Some(remark) = &step.remark else { return prompt };
-        // Minutes, odds and what the keys offer move from step to step; that is nothing new.
-        let about = remark.split(" Ctrl-").next().unwrap_or(remark);
-        let what: String = about.chars().filter(|c| !c.is_ascii_digit()).collect();
-        let mut last = self.remarked.borrow_mut();
-        match last.as_ref() {
-            Some((at, test)) if *test == what && *at != step.id => {
-                Prompt::Step(Box::new(StepData { remark: None, ..StepData::clone(step) }))
-            }
-            _ => {
-                *last = Some((step.id.clone(), what));
-                drop(last);
-                prompt
-            }
-        }
-    }
-
     fn units(&self, rig: &Rig) -> UnitSystem {
         units_of(self.settings, rig)
     }
@@ -149,66 +130,11 @@ impl Door {
         self.library.tree(id).map_err(|d| render_all(&d))
     }
 
-    fn begin_case(&mut self, walk: &str, rig: Rig, rig_text: String, complaint: &str) -> Result<(), String> {
-        let tree = self.tree(walk)?;
-        let folder = self.folder.as_ref().map_err(Clone::clone)?;
-        let header = Header {
-            tree: tree.id.clone(),
-            tree_digest: tree.digest.clone(),
-            rig_digest: digest_of(&rig_text),
-            rig: rig_text,
-            complaint: Some(complaint.to_owned()).filter(|c| !c.is_empty()),
-            ..Header::default()
-        };
-        let case: Case = folder.create(header).map_err(|e| e.to_string())?;
-        let units = self.units(&rig);
-        let session = Session::begin(Arc::new(rig), Arc::new(tree), Some(case), units);
-        let session = session.map_err(|e| e.to_string())?;
-        self.reckoning = Reckoning::of(&session);
-        self.remarked.take();
-        self.session = Some(session);
-        self.drafts.begun();
-        Ok(())
-    }
-
     /// Something was given: what is reckoned from it is reckoned anew.
     fn renew(&mut self) {
         if let Some(session) = &self.session {
             self.reckoning.renew(session);
         }
-    }
-
-    fn open_case(&mut self, name: &str) -> Result<Option<String>, String> {
-        let folder = self.folder.as_ref().map_err(Clone::clone)?;
-        let case: Case = folder.resume(name).map_err(|e| e.to_string())?;
-        let tree = self.tree(&case.header().tree)?;
-        let mut said: Vec<String> = case.notices().iter().map(ToString::to_string).collect();
-        if let Some(why) = case.read_only() {
-            said.push(why.to_string());
-        }
-        if tree.digest != case.header().tree_digest {
-            said.push(
-                "The tree has changed since this case began; it goes on with the tree as it is now.".into(),
-            );
-        }
-        // A closed case is only looked at; nothing goes on in it.
-        let closed = case.events().any(|e| matches!(e, Event::Closed));
-        let last = case.lines().last().map(|l| l.time).filter(|_| !closed);
-        if let Some(ago) = last.and_then(|then| kept::ago(then, Timestamp::now())) {
-            said.push(format!("It goes on where it stood {ago} ago. Heat and fuel may have changed since; measure again where in doubt."));
-        }
-        let rig_text = case.header().rig.clone();
-        let rig = if rig_text.is_empty() { "format: 1\n" } else { &rig_text };
-        let rig = Rig::parse("the rig kept in the case", rig).map_err(|e| e.to_string())?;
-        let drafts = case.drafts();
-        let units = self.units(&rig);
-        let session = Session::resume(Arc::new(rig), Arc::new(tree), case, units);
-        let session = session.map_err(|e| e.to_string())?;
-        self.reckoning = Reckoning::of(&session);
-        self.remarked.take();
-        self.session = Some(session);
-        self.drafts.of(drafts);
-        Ok(Some(said.join(" ")).filter(|s| !s.is_empty()))
     }
 
     fn open_session(&mut self) -> Result<&mut Session, String> {
@@ -403,30 +329,7 @@ impl Desk for Door {
 
     fn act(&mut self, act: Act) -> Result<(), String> {
         let session = self.open_session()?;
-        let done = match act {
-            Act::ConfirmCautions => session.confirm_cautions(),
-            Act::Done => session.done(),
-            Act::Cannot(reason, note) => session.cannot(reason, note),
-            Act::Back => session.send(Event::Back),
-            Act::Note { text, private } => {
-                let open = session.state().open_step();
-                let step = open.map(|i| session.tree().steps[i].id.clone());
-                session.send(Event::NoteAdded { step, text, private })
-            }
-            Act::Leak => session.send(Event::LeakReported { note: None }),
-            Act::LeakMended(note) => session.send(Event::LeakMended { note }),
-            Act::Repaired(note) => session.send(Event::Repaired { note }),
-            Act::Accepted(note) => session.send(Event::Accepted { note }),
-            Act::StartAgain => session.send(Event::StartedAgain),
-            Act::HandOver(note) => session.send(Event::HandedOver { note }),
-            Act::Pause => session.send(Event::Paused),
-            Act::Resume => session.send(Event::Resumed),
-            Act::Close => session.send(Event::Closed),
-            Act::PutBackFirst => session.put_back_first(),
-            Act::Conclude(conclusion) => session.conclude(&conclusion),
-            Act::TakeUp(step) => session.send(Event::TakenUp { step }),
-            Act::Instrument(facts) => session.change_instrument(facts),
-        };
+        let done = opened::act(session, act);
         done.map_err(|e| e.to_string())?;
         self.renew();
         Ok(())

@@ -1,5 +1,7 @@
-//! The one line on a step where the odds and the tree disagree about what to do next.
+//! What the odds have to say on a step: that they disagree with the tree about what to do next, or that something seen is odd.
 
+use super::super::desk::{Prompt, StepData};
+use super::Door;
 use crate::quantity::figures;
 use crate::session::Outlook;
 use crate::tree::Step;
@@ -10,9 +12,6 @@ const STRONG: f64 = 0.25;
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
 pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
-    if let Some(again) = &outlook.again {
-        return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
-    }
     if let Some(conclusion) = &outlook.conclusion {
         return Some(format!("{} Ctrl-S shows why, and N names it there.", conclusion.words()));
     }
@@ -28,6 +27,39 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
         "By the odds another test would tell more for its time: {}, about {minutes} min. {offer}",
         next.what
     ))
+}
+
+/// What is worth seeing again, or at least does not go with all the rest, in one line.
+pub fn odd(outlook: &Outlook) -> Option<String> {
+    if let Some(again) = &outlook.again {
+        return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
+    }
+    outlook
+        .odd
+        .as_ref()
+        .map(|odd| format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more."))
+}
+
+impl Door {
+    /// The same remark is made at one step; it comes again once the odds favour something else.
+    pub(super) fn remarked_once(&self, prompt: Prompt) -> Prompt {
+        let Prompt::Step(step) = &prompt else { return prompt };
+        let Some(remark) = &step.remark else { return prompt };
+        // Minutes, odds and what the keys offer move from step to step; that is nothing new.
+        let about = remark.split(" Ctrl-").next().unwrap_or(remark);
+        let what: String = about.chars().filter(|c| !c.is_ascii_digit()).collect();
+        let mut last = self.remarked.borrow_mut();
+        match last.as_ref() {
+            Some((at, test)) if *test == what && *at != step.id => {
+                Prompt::Step(Box::new(StepData { remark: None, ..StepData::clone(step) }))
+            }
+            _ => {
+                *last = Some((step.id.clone(), what));
+                drop(last);
+                prompt
+            }
+        }
+    }
 }
 
 #[cfg(test)]

@@ -1,21 +1,21 @@
 //! From a session to what the step screens show.
 
-use super::super::desk::{Asks, Echo, Expected, FindingData, Offers, Phase, Prompt, RecordLine, StepData};
+use super::super::desk::{Asks, Echo, Expected, Offers, Phase, Prompt, RecordLine, StepData};
 use super::super::plan::{self, Spot};
 use super::super::theme::Role;
 use super::super::widgets::{Circuit, PartState, Scale};
-use super::remark::remark;
+use super::finding::{against, finding, offers};
+use super::remark::{odd, remark};
 use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
 use crate::session::{
-    Against, Ask, Expectation, Outlook, Session, Standing, StepView, TAKE_FROM_LOG, Width, bare_unit,
-    twentieths,
+    Ask, Expectation, Outlook, Session, Standing, StepView, TAKE_FROM_LOG, Width, bare_unit, twentieths,
 };
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
-use crate::tree::{self, Finding, Read, Step, StepKind};
-use crate::walk::{Band, Ending, Given, Taken};
+use crate::tree::{self, Read, Step, StepKind};
+use crate::walk::{Band, Given, Taken};
 
-fn verdict(of: tree::Verdict) -> instrument::Verdict {
+pub(super) fn verdict(of: tree::Verdict) -> instrument::Verdict {
     match of {
         tree::Verdict::Low => instrument::Verdict::Low,
         tree::Verdict::Within => instrument::Verdict::Within,
@@ -47,9 +47,11 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             if session.state().is_ahead() {
                 return Prompt::Step(Box::new(step(session, &view, Phase::Ahead)));
             }
-            let remark = outlook.and_then(|o| remark(o, view.step));
+            let odd = outlook.and_then(odd);
+            // What is odd is settled before anything else is advised.
+            let remark = outlook.filter(|_| odd.is_none()).and_then(|o| remark(o, view.step));
             let data = step(session, &view, Phase::Walk);
-            Prompt::Step(Box::new(StepData { remark, offers: offers(outlook), ..data }))
+            Prompt::Step(Box::new(StepData { odd, remark, offers: offers(outlook), ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
         Ask::Undo(state, view) => {
@@ -67,30 +69,8 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
         Ask::Review => Prompt::Review,
         Ask::Leak => Prompt::Leak,
         Ask::Paused => Prompt::Paused,
-        Ask::Closed => Prompt::Closed(outcome(session)),
+        Ask::Closed => Prompt::Closed(super::finding::outcome(session)),
         Ask::Broken(why) => Prompt::Broken(why.to_owned()),
-    }
-}
-
-/// What the case came to, in words.
-pub fn outcome(session: &Session) -> String {
-    let tree = session.tree();
-    match session.state().ending() {
-        Some(Ending::Finding { finding, confirmed }) => {
-            let finding = &tree.findings[finding];
-            let proof = match confirmed {
-                Some(true) => "Repaired, and the reading after the repair proves it.",
-                Some(false) => "Repaired, but the reading after the repair does not prove it.",
-                None => "Not repaired in this case.",
-            };
-            format!("{} {proof}", session.says(finding))
-        }
-        Some(Ending::Handover(h)) => {
-            let h = &tree.handovers[h];
-            format!("{} {}", h.says, h.advice)
-        }
-        Some(Ending::GivenAway) => "Given to somebody else before an end was reached.".to_owned(),
-        None => "Closed.".to_owned(),
     }
 }
 
@@ -118,7 +98,7 @@ fn asks(step: &Step, units: UnitSystem, place: Option<Place>) -> Asks {
     }
 }
 
-fn words(observation: Observation, outcome: &str) -> String {
+pub(super) fn words(observation: Observation, outcome: &str) -> String {
     observation.outcome(outcome).map_or_else(|| outcome.to_owned(), |o| o.name.to_owned())
 }
 
@@ -138,6 +118,7 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
     let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     StepData {
         cautions_due: !view.cautions_due.is_empty(),
+        again: session.cautions_again(view.cautions_due),
         expected: bare(view.step, session.units())
             .zip(view.expected.as_ref())
             .map(|((read, _), e)| as_expected(read, e, session.units())),
@@ -157,7 +138,13 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
     }
 }
 
-fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place: Option<Place>) -> StepData {
+pub(super) fn plain_step(
+    step: &Step,
+    number: usize,
+    phase: Phase,
+    units: UnitSystem,
+    place: Option<Place>,
+) -> StepData {
     StepData {
         id: step.id.clone(),
         number,
@@ -165,6 +152,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         phase,
         cautions: step.cautions.clone(),
         cautions_due: false,
+        again: Vec::new(),
         action: step.action.clone(),
         tell: step.tell.clone(),
         note: step.note.clone(),
@@ -179,6 +167,7 @@ fn plain_step(step: &Step, number: usize, phase: Phase, units: UnitSystem, place
         repeats: 0,
         before: None,
         offer: None,
+        odd: None,
         remark: None,
         offers: Offers::default(),
         known: None,
@@ -378,84 +367,6 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
     lines.reverse();
     lines.extend(session.state().set_aside().map(|g| line(None, g)));
     lines
-}
-
-/// What a step has to say for a finding: a reading, or a look that showed something other than what is in order.
-fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<instrument::Verdict>, String)> {
-    let step = &session.tree().steps[index];
-    let title = step.name();
-    match (given, &step.kind) {
-        (Given::Read { taken }, _) => {
-            let judged = verdict(taken.verdict);
-            let expected = band(taken.reading, &taken.band, session.units());
-            Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.said(), judged.word())))
-        }
-        (Given::Answered { outcome, .. }, StepKind::Observe { observation, .. }) => {
-            let in_order = observation.outcomes().first().is_some_and(|o| o.id == outcome.as_str());
-            (!in_order).then(|| (None, format!("{title}: {}", words(*observation, outcome))))
-        }
-        _ => None,
-    }
-}
-
-fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> FindingData {
-    let because = session.state().path().filter_map(|(index, given)| speaks(session, index, given)).collect();
-    let proof = f
-        .confirm
-        .as_ref()
-        .map(|c| format!("Proved by measuring again: {}.", session.tree().steps[c.repeat].name()));
-    FindingData {
-        id: f.id.clone(),
-        says: session.says(f),
-        // Where the odds speak against it, that says how it stands.
-        sure: outlook.filter(|o| o.against.is_none()).map(|o| sure(f, o)),
-        against: against(outlook),
-        offers: offers(outlook),
-        because,
-        also: f.also.iter().map(|f| f.name().to_owned()).collect(),
-        remedy: f.remedy.clone(),
-        aim: f.remedy.as_ref().and_then(|_| session.aim(f, session.units())),
-        proof,
-        cautions: f.cautions.clone(),
-        cautions_due: !f.cautions.is_empty() && !session.state().cautions_confirmed(&f.id),
-    }
-}
-
-/// What speaks against an end, and what to see again before it is believed.
-fn against(outlook: Option<&Outlook>) -> Option<String> {
-    let outlook = outlook?;
-    let parts: Vec<String> = outlook
-        .again
-        .iter()
-        .map(|a| format!("{} Ctrl-S, then R, does it.", a.words()))
-        .chain(outlook.against.as_ref().map(Against::words))
-        .chain(outlook.conclusion.as_ref().map(|c| format!("{} Ctrl-S, then N, names it.", c.words())))
-        .collect();
-    (!parts.is_empty()).then(|| parts.join(" "))
-}
-
-fn offers(outlook: Option<&Outlook>) -> Offers {
-    let Some(outlook) = outlook else { return Offers::default() };
-    Offers {
-        better: outlook.before.as_ref().and_then(|test| test.step.clone()),
-        conclusion: outlook.conclusion.clone(),
-        again: outlook.again.as_ref().map(|a| a.step.clone()),
-    }
-}
-
-/// How sure the finding is by the odds of everything seen, and what to doubt.
-fn sure(f: &Finding, outlook: &Outlook) -> String {
-    let p: f64 = outlook
-        .suspects
-        .iter()
-        .filter(|s| s.fault == f.fault || f.also.contains(&s.fault))
-        .map(|s| s.probability)
-        .sum();
-    let mut text = format!("Odds by everything seen so far: {}.", twentieths(p));
-    if let Some((reading, _)) = &outlook.fragile {
-        text = format!("{text} It hangs on one reading; repeat it if in doubt: {reading}.");
-    }
-    text
 }
 
 /// How the part at a spot stands, by the faults that sit there, and its probability.

@@ -59,7 +59,7 @@ fn done(session: &Session) -> String {
 
 fn result(session: &Session, outlook: Option<&Outlook>) -> String {
     if session.state().ending().is_some() {
-        return one_line(&step::outcome(session));
+        return one_line(&super::finding::outcome(session));
     }
     if let Ask::Finding(f) | Ask::NotCured(f) = session.ask() {
         let doubt = outlook.and_then(|o| o.against.as_ref());

@@ -67,8 +67,8 @@ fn fact(sheet: &mut Sheet, fact: &FactLine, here: bool, car: &CarState) {
             FactKind::Choice(options) => format!("; one of {}", options.join(", ")),
             FactKind::Typed => String::new(),
         };
-        sheet.hanging(4, "", Role::Muted, &format!("{now}{takes}; nothing typed takes the default"));
-        sheet.focus = sheet.row().checked_sub(1);
+        sheet.hanging(4, "", Role::Muted, &format!("{now}{takes}; an empty line, Ctrl-U, takes the default"));
+        explain(sheet, fact);
         return;
     }
     let said = format!("{value}{mark}");
@@ -86,16 +86,23 @@ fn fact(sheet: &mut Sheet, fact: &FactLine, here: bool, car: &CarState) {
             sheet.pair(&format!("  {}", fact.label), column(sheet.width), role, &said);
         }
     }
-    if let FactKind::Choice(options) = &fact.kind
-        && here
-    {
-        sheet.hanging(4, "", Role::Muted, &format!("left, right: {}", options.join(", ")));
-        // What the arrows give is kept in sight with the row.
-        sheet.focus = sheet.row().checked_sub(1);
+    if here {
+        if let FactKind::Choice(options) = &fact.kind {
+            sheet.hanging(4, "", Role::Muted, &format!("left, right: {}", options.join(", ")));
+        }
+        explain(sheet, fact);
     }
     if let Some(problem) = &fact.problem {
         sheet.hanging(2, "!", Role::Error, problem);
     }
+}
+
+/// What the fact is and where it is found, kept in sight with its row.
+fn explain(sheet: &mut Sheet, fact: &FactLine) {
+    if let Some(help) = fact.help {
+        sheet.hanging(4, "", Role::Muted, help);
+    }
+    sheet.focus = sheet.row().checked_sub(1);
 }
 
 /// Where the values stand on a sheet of this width.

@@ -4,7 +4,7 @@ use super::super::desk::FindingData;
 use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
-use super::step::{caution, caution_line};
+use super::cautions::{self, Said};
 
 /// The finding, and what to do about it.
 pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
@@ -26,9 +26,7 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     }
     if let Some(remedy) = &f.remedy {
         sheet.heading("What to do");
-        for due in &f.cautions {
-            caution_line(&mut sheet, *due);
-        }
+        cautions::lines(&mut sheet, &f.cautions, Said::Whole);
         sheet.text(Role::Text, remedy);
         if let Some(aim) = &f.aim {
             sheet.text(Role::Strong, aim);
@@ -56,13 +54,11 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
 }
 
 fn repair(model: &Model, f: &FindingData, mut sheet: Sheet) -> Sheet {
-    if let Some((due, number, count)) = model.caution_due() {
-        caution(model, &mut sheet, due, number, count);
+    if let Some(due) = model.caution_due() {
+        cautions::due(model, &mut sheet, &due, Said::All);
         return sheet;
     }
-    for due in &f.cautions {
-        caution_line(&mut sheet, *due);
-    }
+    cautions::lines(&mut sheet, &f.cautions, Said::Whole);
     sheet.heading("Repair");
     sheet.text(Role::Text, f.remedy.as_deref().unwrap_or(""));
     if let Some(aim) = &f.aim {

@@ -30,6 +30,9 @@ pub fn instrument(model: &Model, at: usize, facts: &[(FactLine, Field)], width: 
             Role::Muted,
             &format!("now {}{}", fact.value, if fact.default { ", default" } else { "" }),
         );
+        if let Some(help) = fact.help.filter(|_| at == row) {
+            sheet.hanging(2, "", Role::Muted, help);
+        }
     }
     sheet.gap();
     sheet.choice(at >= facts.len(), "", "Read with this");

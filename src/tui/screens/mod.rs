@@ -1,6 +1,7 @@
 //! Every screen as sheets: the main one, perhaps one above it and one beside it.
 
 mod car;
+mod cautions;
 mod finding;
 mod instrument;
 mod lesson;
@@ -186,8 +187,9 @@ pub fn reads(model: &Model) -> bool {
 }
 
 fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
-    if model.caution_due().is_some() {
-        return vec![("Y", "read, and kept to"), ("Esc", "actions"), ("Ctrl-F", "leak")];
+    if let Some(due) = model.caution_due() {
+        let what = if due.of.is_some() { "read, and kept to" } else { "kept to here too" };
+        return vec![("Y", what), ("Esc", "actions"), ("Ctrl-F", "leak")];
     }
     match &model.prompt {
         Prompt::Step(step) => step_hints(model, step),

@@ -4,7 +4,7 @@ use super::super::desk::Para;
 use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
-use super::step::caution_line;
+use super::cautions::{self, Said};
 use crate::terms::Caution;
 use crate::walk::Reason;
 use unicode_width::UnicodeWidthStr;
@@ -32,7 +32,7 @@ pub fn lay_paras(sheet: &mut Sheet, paras: &[Para]) {
             Para::Item(text) => {
                 sheet.item("-", Role::Text, text);
             }
-            Para::Caution(caution) => caution_line(sheet, *caution),
+            Para::Caution(caution) => cautions::lines(sheet, &[*caution], Said::All),
             Para::Gap => {
                 sheet.gap();
             }
@@ -115,7 +115,7 @@ pub fn leak(model: &Model, case: bool, width: usize) -> Sheet {
         sheet.item("-", Role::Text, line);
     }
     sheet.gap();
-    caution_line(&mut sheet, Caution::FuelLeak);
+    cautions::lines(&mut sheet, &[Caution::FuelLeak], Said::Whole);
     sheet.gap();
     if case {
         sheet.text(Role::Text, "The case is kept and waits here.");

@@ -1,15 +1,15 @@
 //! The step: read downward like a job card.
 
 use super::super::desk::{Asks, Phase, StepData};
-use super::super::model::{Entry, Model};
+use super::super::model::{Due, Entry, Model};
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
 use super::super::widgets::Scale;
+use super::cautions::{self, Said};
 use super::lists::record_line;
 use super::{Layout, NARROW, WIDE};
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem};
-use crate::terms::{Caution, SignalWord};
 use ratatui::text::Span;
 
 /// Lays out circuit, step and record.
@@ -20,13 +20,14 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
             circuit.lay(sheet, columns < NARROW);
         }
     };
+    let ways = if model.caution_due().is_some() { Room::DUE } else { Room::WAYS };
     if columns >= WIDE {
         let mut top = Sheet::new(model.look, width);
         circuit(&mut top);
         top.rule();
         let left = width * 3 / 5;
         let mut main = Sheet::new(model.look, left);
-        card(model, step, &mut main, Room::WAYS[0]);
+        card(model, step, &mut main, ways[0]);
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -43,7 +44,8 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         card(model, step, &mut main, room);
         main
     };
-    let ways = if columns < NARROW { &Room::WAYS[2..] } else { &Room::WAYS[..] };
+    let narrow = columns < NARROW && model.caution_due().is_none();
+    let ways = if narrow { &ways[2..] } else { &ways[..] };
     let mut main = laid(ways[0]);
     for room in &ways[1..] {
         if main.row() <= usize::from(rows) {
@@ -51,9 +53,10 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         main = laid(*room);
     }
+    // The record takes what room is left; it never pushes anything out of sight.
     let left = usize::from(rows).saturating_sub(main.row() + 1);
-    let lines = if columns < NARROW { 1 } else { left.max(1) };
-    if !model.record.is_empty() {
+    let lines = if columns < NARROW { left.min(1) } else { left };
+    if !model.record.is_empty() && lines > 0 {
         main.rule();
         let mut record = Sheet::new(model.look, width);
         for line in model.record.iter().take(lines) {
@@ -86,37 +89,47 @@ pub fn change(model: &Model, step: &StepData, entry: &Entry, width: usize) -> Sh
     sheet
 }
 
-/// How much of the confirmed cautions a step repeats.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Cautions {
-    /// What can hurt and how to avoid it.
-    Whole,
-    /// How to avoid it, so that the rest of the step stays in sight.
-    Advice,
-    /// What can hurt, where there is little room.
-    Hazards,
-    /// What can hurt, in a word or two behind its signal word.
-    Words,
-}
-
 /// What stands beside what to do and what is asked, which never give way.
 #[derive(Clone, Copy)]
 struct Room {
-    cautions: Cautions,
+    cautions: Said,
     circuit: bool,
     around: bool,
 }
 
 impl Room {
-    /// From all the room there may be to the least.
+    const fn of(cautions: Said, circuit: bool, around: bool) -> Self {
+        Self { cautions, circuit, around }
+    }
+
+    /// From all the room there may be to the least, once the cautions are confirmed.
     const WAYS: [Self; 6] = [
-        Self { cautions: Cautions::Whole, circuit: true, around: true },
-        Self { cautions: Cautions::Advice, circuit: true, around: true },
-        Self { cautions: Cautions::Hazards, circuit: true, around: true },
-        Self { cautions: Cautions::Words, circuit: true, around: true },
-        Self { cautions: Cautions::Words, circuit: false, around: true },
-        Self { cautions: Cautions::Words, circuit: false, around: false },
+        Self::of(Said::Whole, true, true),
+        Self::of(Said::Advice, true, true),
+        Self::of(Said::Hazards, true, true),
+        Self::of(Said::Words, true, true),
+        Self::of(Said::Words, false, true),
+        Self::of(Said::Words, false, false),
     ];
+    /// The same while cautions are to be confirmed; what is done then stands below them where it is `around`.
+    const DUE: [Self; 6] = [
+        Self::of(Said::All, true, true),
+        Self::of(Said::All, false, true),
+        Self::of(Said::Whole, false, true),
+        Self::of(Said::All, true, false),
+        Self::of(Said::Whole, false, false),
+        Self::of(Said::Advice, false, false),
+    ];
+}
+
+/// Cautions to be confirmed. What is done then stands below one that is alone, and below those that were confirmed before.
+fn due_card(model: &Model, step: &StepData, due: &Due, sheet: &mut Sheet, room: Room) {
+    cautions::due(model, sheet, due, room.cautions);
+    let below = due.last && due.of.is_none_or(|(_, count)| count == 1) && !model.settings.agent;
+    if room.around && below {
+        sheet.gap();
+        sheet.text(Role::Muted, &format!("Then: {}", step.action));
+    }
 }
 
 fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
@@ -127,21 +140,11 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
         Phase::PutBack(state) => format!("Put back ({state}): {}", step.title),
     };
     sheet.text(Role::Strong, &lead);
-    if let Some((caution, number, count)) = model.caution_due() {
-        self::caution(model, sheet, caution, number, count);
+    if let Some(due) = model.caution_due() {
+        due_card(model, step, &due, sheet, room);
         return;
     }
-    for caution in &step.cautions {
-        match room.cautions {
-            Cautions::Whole => caution_line(sheet, *caution),
-            Cautions::Advice => signal_line(sheet, *caution, caution.avoidance()),
-            Cautions::Hazards => signal_line(sheet, *caution, caution.hazard()),
-            Cautions::Words => {}
-        }
-    }
-    if room.cautions == Cautions::Words {
-        in_words(sheet, &step.cautions);
-    }
+    cautions::lines(sheet, &step.cautions, room.cautions);
     if let Some(why) = &step.blocked {
         sheet.item("!", Role::Error, why);
         if step.put_back_first {
@@ -175,60 +178,10 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
             "What it gives is kept. After it, or with Ctrl-P, the walk goes on where it stood.",
         );
     }
-    if let Some(remark) = &step.remark {
-        sheet.item("~", Role::Open, remark);
+    for said in [&step.odd, &step.remark].into_iter().flatten() {
+        sheet.item("~", Role::Open, said);
     }
     asks(model, step, &model.entry, sheet);
-}
-
-/// A caution that must be confirmed: signal word, hazard, consequence, avoidance, each on its own line.
-pub fn caution(model: &Model, sheet: &mut Sheet, caution: Caution, number: usize, count: usize) {
-    sheet.gap();
-    let word = caution.signal().to_string();
-    let lead = sheet.span(Role::Signal(caution.signal()), &format!(" {word} "));
-    let of = if count > 1 { format!("  {number} of {count}") } else { String::new() };
-    let of = sheet.span(Role::Muted, &of);
-    sheet.line(vec![lead, of]);
-    sheet.text(Role::Strong, caution.hazard());
-    sheet.text(Role::Text, caution.consequence());
-    sheet.text(Role::Text, caution.avoidance());
-    sheet.gap();
-    let grave = matches!(caution.signal(), SignalWord::Danger | SignalWord::Warning);
-    let ask = if model.settings.agent && grave {
-        "Read it to the caller. When the caller has said it back, press Y."
-    } else {
-        "Once read and kept to, press Y."
-    };
-    sheet.focus = Some(sheet.row());
-    sheet.text(Role::Focus, &format!("> {ask}"));
-}
-
-/// A confirmed caution, in one paragraph.
-pub fn caution_line(sheet: &mut Sheet, caution: Caution) {
-    signal_line(sheet, caution, &format!("{} {}", caution.hazard(), caution.avoidance()));
-}
-
-/// Confirmed cautions in a word or two, the gravest first, each signal word once.
-fn in_words(sheet: &mut Sheet, cautions: &[Caution]) {
-    for signal in SignalWord::ALL {
-        let of: Vec<Caution> = cautions.iter().copied().filter(|c| c.signal() == *signal).collect();
-        let Some(first) = of.first() else { continue };
-        let words: Vec<String> = of.iter().map(|c| c.id().replace('-', " ")).collect();
-        signal_line(sheet, *first, &words.join(", "));
-    }
-}
-
-fn signal_line(sheet: &mut Sheet, caution: Caution, text: &str) {
-    let word = caution.signal().to_string();
-    let from = sheet.row();
-    sheet.item(&word, Role::Text, text);
-    let style = sheet.look.style(Role::Signal(caution.signal()));
-    if let Some(line) = sheet.lines.get_mut(from)
-        && let Some(lead) = line.spans.first_mut()
-    {
-        *lead = Span::styled(word, style);
-        line.spans.insert(1, Span::raw(" "));
-    }
 }
 
 fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {

@@ -17,6 +17,8 @@ pub fn key(app: &mut App, key: Key) {
                 put(app, &before);
             }
             Key::Esc => car.editing = None,
+            // Nothing was typed: it stays as it is, a default a default.
+            Key::Enter if field.is_offered() => car.editing = None,
             Key::Enter => {
                 let text = field.text().to_owned();
                 put(app, &text);
@@ -63,8 +65,8 @@ pub fn key(app: &mut App, key: Key) {
             }
         }
         (Key::Enter, Some(fact)) => {
+            car.editing = Some(Field::offering(&fact.value));
             car.before = if fact.default { String::new() } else { fact.value };
-            car.editing = Some(Field::holding(&car.before));
         }
         (Key::Delete, Some(_)) => put(app, ""),
         _ => {}

@@ -1,13 +1,13 @@
-//! Keys of the open case: cautions, readings, answers, findings, and the texts about them.
+//! Keys of the open case: cautions, readings, answers, findings.
 
 use super::super::app::{App, HELD};
 use super::super::desk::{Act, Asks, Desk, Page, Prompt, StepData};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
-use super::super::widgets::{Field, Timer};
+use super::super::widgets::Timer;
+use super::change::open_change;
 use super::{digit, moved};
 use crate::terms::Place;
-use crate::walk::Reason;
 
 /// The key that confirms a caution; not Enter, and not one held down.
 const CONFIRM: char = 'y';
@@ -49,13 +49,14 @@ pub fn key(app: &mut App, key: Key) {
 }
 
 fn caution(app: &mut App, key: Key) {
-    let Some((_, number, count)) = app.model.caution_due() else { return };
+    let Some(due) = app.model.caution_due() else { return };
     let confirm = matches!(key, Key::Char(c) if c.eq_ignore_ascii_case(&CONFIRM));
     if !confirm {
-        let hint = if app.model.settings.agent {
-            "When the caller has said it back, press Y."
-        } else {
-            "Read the caution. Once it is kept to, press Y."
+        let hint = match (app.model.settings.agent, due.of) {
+            (true, Some(_)) => "When the caller has said it back, press Y.",
+            (true, None) => "When the caller says that it is so here too, press Y.",
+            (false, Some(_)) => "Read the caution. Once it is kept to, press Y.",
+            (false, None) => "Read the cautions. Once they are kept to here too, press Y.",
         };
         app.refuse(hint);
         return;
@@ -65,8 +66,8 @@ fn caution(app: &mut App, key: Key) {
         app.refuse("Let go of the key, read it, then press Y once.");
         return;
     }
-    app.model.entry.seen = number;
-    if number >= count && !app.do_act(Act::ConfirmCautions) {
+    app.model.entry.seen += 1;
+    if due.last && !app.do_act(Act::ConfirmCautions) {
         app.model.entry.seen = 0;
     }
 }
@@ -107,7 +108,7 @@ fn step(app: &mut App, step: &StepData, key: Key) {
 }
 
 /// An editing key on the entry of a step; `false` when it changes nothing.
-fn edit(entry: &mut Entry, step: &StepData, key: Key) -> bool {
+pub(super) fn edit(entry: &mut Entry, step: &StepData, key: Key) -> bool {
     match &step.asks {
         Asks::Done => false,
         Asks::Pick(answers) => {
@@ -165,7 +166,7 @@ pub fn set_aside_as(step: &StepData, entry: &Entry) -> String {
     }
 }
 
-fn place_of(step: &StepData, entry: &Entry) -> Option<Place> {
+pub(super) fn place_of(step: &StepData, entry: &Entry) -> Option<Place> {
     match &step.asks {
         Asks::Reading { places, .. } => places.get(entry.place).copied(),
         _ => None,
@@ -281,198 +282,9 @@ fn closed(app: &mut App, key: Key) {
     }
 }
 
-fn save_report(app: &mut App) {
+pub(super) fn save_report(app: &mut App) {
     app.desk.save_report();
     app.say("The report is being written.");
     app.hear();
     app.look_soon();
-}
-
-/// Opens an earlier step to be corrected; one that was put off is taken up instead.
-pub fn open_change(app: &mut App, id: &str) {
-    if app.model.record.iter().any(|line| line.step == id && line.parked) {
-        app.show_case();
-        app.do_act(Act::TakeUp(id.to_owned()));
-        return;
-    }
-    match app.desk.step(id) {
-        Some(step) => {
-            let key = format!("change {id}");
-            let prompt = Prompt::Step(Box::new(step.clone()));
-            let mut entry = super::fresh_entry(app.desk.as_ref(), &prompt, key);
-            entry.seen = step.cautions.len();
-            if let Some(text) = app.desk.draft(&change_key(id)) {
-                entry.field = Field::holding(&text);
-                renew(app.desk.as_ref(), &step, &mut entry);
-            }
-            app.open(Screen::Change { step: Box::new(step), entry: Box::new(entry) });
-        }
-        None => app.refuse("That step can't be opened again; go back to it with Back."),
-    }
-}
-
-/// Where a correction half-typed is kept.
-fn change_key(step: &str) -> String {
-    format!("{step} change")
-}
-
-/// Keeps a correction half-typed; one that says what stands already is none.
-pub fn keep_change(desk: &mut dyn Desk, step: &StepData, entry: &Entry) {
-    let text = entry.field.text();
-    let same = step.before.as_deref().unwrap_or_default() == text;
-    desk.save_draft(&change_key(&step.id), if same { "" } else { text });
-}
-
-pub fn change(app: &mut App, key: Key) {
-    let Screen::Change { step, entry } = &mut app.model.screen else { return };
-    match key {
-        Key::Esc => {
-            app.keep_draft();
-            app.close();
-        }
-        Key::Enter => {
-            let place = place_of(step, entry);
-            let text = match &step.asks {
-                Asks::Pick(answers) => answers.get(entry.pick).map(|(id, _)| id.clone()).unwrap_or_default(),
-                Asks::Done => String::new(),
-                _ => entry.field.text().to_owned(),
-            };
-            let id = step.id.clone();
-            match app.desk.change(&id, &text, place) {
-                Ok(said) => {
-                    app.desk.save_draft(&change_key(&id), "");
-                    app.close();
-                    app.refresh();
-                    if app.model.prompt == Prompt::Review {
-                        app.show_case();
-                    }
-                    app.say(&said.unwrap_or_else(|| "Changed.".into()));
-                }
-                Err(error) => {
-                    if let Screen::Change { entry, .. } = &mut app.model.screen {
-                        entry.field.error = Some(error);
-                    }
-                }
-            }
-        }
-        key => {
-            if edit(entry, step, key) {
-                app.typed();
-                entry_changed(app);
-            }
-        }
-    }
-}
-
-pub fn page(app: &mut App, page: Option<Page>, key: Key) {
-    match key {
-        Key::Esc | Key::Enter | Key::Backspace => app.close(),
-        Key::Char('s' | 'S') if page == Some(Page::Report) => save_report(app),
-        Key::Char('s' | 'S') if page == Some(Page::Summary) => match app.desk.save_summary() {
-            Ok(place) => app.say(&format!("The five lines are at {place}")),
-            Err(error) => app.refuse(&error),
-        },
-        Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
-        Key::Char('n' | 'N') if page == Some(Page::Standing) => conclude(app),
-        Key::Char('r' | 'R') if page == Some(Page::Standing) => again(app),
-        Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
-            super::instrument::open_instrument(app);
-        }
-        Key::Char('h' | 'H') if page == Some(Page::Report) => {
-            app.keep_draft();
-            match app.desk.hand_over_file() {
-                Ok(place) => app.say(&format!("Another agent goes on with this file: {place}")),
-                Err(error) => app.refuse(&error),
-            }
-        }
-        _ => {}
-    }
-}
-
-/// Takes an offer of the odds, or says why there is none.
-fn offered(app: &mut App, act: Option<Act>, otherwise: &str) {
-    match act {
-        Some(act) => {
-            app.keep_draft();
-            app.show_case();
-            app.do_act(act);
-        }
-        None => app.refuse(otherwise),
-    }
-}
-
-/// Opens the test that would tell most for its time, where the walk allows it now.
-fn better(app: &mut App) {
-    let step = app.model.prompt.offers().and_then(|o| o.better.clone());
-    let otherwise = "No other test may be done before its turn now; go on with the step that is open.";
-    offered(app, step.map(Act::TakeUp), otherwise);
-}
-
-/// Names the finding that all that was seen speaks for.
-fn conclude(app: &mut App) {
-    let conclusion = app.model.prompt.offers().and_then(|o| o.conclusion.clone());
-    let otherwise = "Nothing else is sure enough to be named; go on as the tree has it.";
-    offered(app, conclusion.map(Act::Conclude), otherwise);
-}
-
-/// Does once more what is doubtful.
-fn again(app: &mut App) {
-    let step = app.model.prompt.offers().and_then(|o| o.again.clone());
-    offered(app, step.map(Act::TakeUp), "Nothing has to be seen again now; go on as the tree has it.");
-}
-
-pub fn note(app: &mut App, private: bool, key: Key) {
-    match key {
-        Key::Esc => {
-            app.keep_draft();
-            app.close();
-        }
-        Key::Tab => app.model.screen = Screen::Note { private: !private },
-        Key::Enter if app.model.note.text().trim().is_empty() => {
-            app.refuse("Nothing is written yet. Type the note, or Esc goes back.");
-        }
-        Key::Enter => {
-            let text = app.model.note.text().to_owned();
-            if app.do_act(Act::Note { text, private }) {
-                app.model.note.clear();
-                app.keep_draft();
-                app.close();
-                app.say("Note kept.");
-            }
-        }
-        key => {
-            if app.model.note.key(key) {
-                app.typed();
-            }
-        }
-    }
-}
-
-pub fn cannot(app: &mut App, key: Key) {
-    let Screen::Cannot { at } = &mut app.model.screen else { return };
-    if let Some(row) = moved(*at, Reason::ALL.len(), key) {
-        *at = row;
-        return;
-    }
-    match key {
-        Key::Esc => {
-            app.keep_draft();
-            app.close();
-        }
-        Key::Enter => {
-            let reason = Reason::ALL.get(*at).copied().unwrap_or(Reason::Later);
-            let words = Some(app.model.cannot.text().trim().to_owned()).filter(|w| !w.is_empty());
-            app.close();
-            if app.do_act(Act::Cannot(reason, words)) {
-                app.model.cannot.clear();
-                app.keep_draft();
-                app.say(&format!("Not tested: {}.", reason.name()));
-            }
-        }
-        key => {
-            if app.model.cannot.key(key) {
-                app.typed();
-            }
-        }
-    }
 }

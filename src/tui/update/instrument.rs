@@ -1,7 +1,7 @@
 //! Keys of the screen that takes another instrument.
 
 use super::super::app::App;
-use super::super::desk::{Act, Prompt};
+use super::super::desk::{Act, FactLine, Prompt};
 use super::super::keys::Key;
 use super::super::model::Screen;
 use super::super::widgets::Field;
@@ -24,7 +24,7 @@ pub fn key(app: &mut App, key: Key) {
         Key::Esc => app.close(),
         Key::Enter if *at >= facts.len() => take(app),
         // Enter goes on to the next entry; the row below the last takes them all.
-        Key::Enter => *at += 1,
+        Key::Enter => to(at, *at + 1, facts),
         Key::Home | Key::End => {
             if let Some((_, field)) = facts.get_mut(*at) {
                 field.key(key);
@@ -32,11 +32,19 @@ pub fn key(app: &mut App, key: Key) {
         }
         key => {
             if let Some(row) = moved(*at, facts.len() + 1, key) {
-                *at = row;
+                to(at, row, facts);
             } else if let Some((_, field)) = facts.get_mut(*at) {
                 field.key(key);
             }
         }
+    }
+}
+
+/// The keys act on another row.
+fn to(at: &mut usize, row: usize, facts: &mut [(FactLine, Field)]) {
+    *at = row;
+    if let Some((_, field)) = facts.get_mut(row) {
+        field.focus();
     }
 }
 

@@ -207,7 +207,7 @@ pub fn answers(app: &mut App, at: usize, key: Key) {
         Key::Esc => app.close(),
         Key::Enter => {
             if let Some(id) = app.model.record.get(at).map(|r| r.step.clone()) {
-                super::case::open_change(app, &id);
+                super::change::open_change(app, &id);
             }
         }
         _ => {}

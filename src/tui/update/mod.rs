@@ -2,10 +2,13 @@
 
 mod car;
 mod case;
+mod change;
 mod instrument;
 mod lesson;
 mod lists;
+mod page;
 mod supply;
+mod words;
 
 use super::app::App;
 use super::desk::{Desk, Phase, Prompt};
@@ -13,7 +16,8 @@ use super::keys::Key;
 use super::model::{Entry, Screen};
 use super::widgets::Field;
 
-pub use case::{entry_changed, keep_change, set_aside_as, set_key};
+pub use case::{entry_changed, set_aside_as, set_key};
+pub use change::keep_change;
 pub use instrument::open_instrument;
 pub use lesson::open_practice;
 pub use supply::open_supply;
@@ -36,15 +40,15 @@ pub fn key(app: &mut App, key: Key) -> Left {
         Screen::Cars { .. } => lists::cars(app, key),
         Screen::Car(_) => car::key(app, key),
         Screen::Case => case::key(app, key),
-        Screen::Change { .. } => case::change(app, key),
+        Screen::Change { .. } => change::change(app, key),
         Screen::Page { page, .. } => {
             let page = *page;
-            case::page(app, page, key);
+            page::page(app, page, key);
         }
         Screen::Cases { .. } => lists::cases(app, key),
         Screen::Answers { at } => lists::answers(app, *at, key),
-        Screen::Note { private } => case::note(app, *private, key),
-        Screen::Cannot { .. } => case::cannot(app, key),
+        Screen::Note { private } => words::note(app, *private, key),
+        Screen::Cannot { .. } => words::cannot(app, key),
         Screen::Leak => {
             if matches!(key, Key::Esc | Key::Enter) {
                 app.close();
@@ -139,10 +143,14 @@ pub fn fresh_entry(desk: &dyn Desk, prompt: &Prompt, key: String) -> Entry {
             }
             _ => {}
         }
-        let draft = desk.draft(&step.id).filter(|d| !d.is_empty());
         let typed = matches!(step.asks, super::desk::Asks::Reading { .. } | super::desk::Asks::Percent);
-        if let Some(text) = draft.or_else(|| step.before.clone()).filter(|_| typed) {
-            entry.field = Field::holding(&text);
+        if typed {
+            let before = step.before.as_deref().unwrap_or_default();
+            // What was given before is there to be replaced; what is half typed goes on.
+            entry.field = match desk.draft(&step.id).filter(|d| !d.is_empty() && d != before) {
+                Some(draft) => Field::holding(&draft),
+                None => Field::offering(before),
+            };
         }
         case::renew(desk, step, &mut entry);
     }

@@ -10,6 +10,7 @@ use super::moved;
 /// Shows what the supply of the car can feed.
 pub fn open_supply(app: &mut App) {
     let sheet = Box::new(app.desk.supply(&typed(app)));
+    app.model.planned[0].focus();
     app.open(Screen::Supply { at: 0, sheet });
 }
 
@@ -30,6 +31,7 @@ pub fn key(app: &mut App, key: Key) {
     let step = if key == Key::Enter { Key::Down } else { key };
     if let Some(row) = moved(*at, PLANS.len(), step).filter(|_| !matches!(key, Key::Home | Key::End)) {
         *at = row;
+        app.model.planned[row].focus();
         return;
     }
     if key == Key::Esc {

@@ -6,9 +6,12 @@ use super::super::theme::Role;
 use crate::text::one_line;
 use ratatui::text::{Line, Span};
 use tui_input::{Input, InputRequest};
+use unicode_width::UnicodeWidthStr;
 
 /// Characters one entry holds at most; what a paste brings beyond is cut.
 const MOST: usize = 2_000;
+/// Said behind a text that typing replaces, where there is room.
+const OFFERED: &str = "  (typing replaces it, End edits it)";
 /// Columns what is typed has at least beside its name.
 const LEAST_ROOM: usize = 12;
 
@@ -18,12 +21,30 @@ pub struct Field {
     input: Input,
     /// Why the text was not taken; gone with the next key.
     pub error: Option<String>,
+    /// What it holds was put there for the person: the first thing typed takes its place.
+    offered: bool,
 }
 
 impl Field {
     /// A field that holds `text`, the cursor behind it.
     pub fn holding(text: &str) -> Self {
-        Self { input: Input::new(text.to_owned()), error: None }
+        Self { input: Input::new(text.to_owned()), error: None, offered: false }
+    }
+
+    /// A field that holds a text which typing replaces; End or an arrow first lets it be edited.
+    pub fn offering(text: &str) -> Self {
+        Self { offered: !text.is_empty(), ..Self::holding(text) }
+    }
+
+    /// The keys act on it from now on: what it holds is there to be replaced.
+    pub fn focus(&mut self) {
+        self.input.handle(InputRequest::GoToEnd);
+        self.offered = !self.is_empty();
+    }
+
+    /// Whether it holds what it was given and nothing was typed yet.
+    pub fn is_offered(&self) -> bool {
+        self.offered
     }
 
     /// What is typed.
@@ -40,13 +61,17 @@ impl Field {
     pub fn clear(&mut self) {
         self.input.reset();
         self.error = None;
+        self.offered = false;
     }
 
     /// Takes an editing key; `false` when the key is no editing key.
     pub fn key(&mut self, key: Key) -> bool {
+        if key == Key::Ctrl('u') || (self.offered && matches!(key, Key::Char(_))) {
+            self.clear();
+        }
         let request = match key {
             Key::Char(c) if self.input.value().chars().count() < MOST => InputRequest::InsertChar(c),
-            Key::Char(_) => return true,
+            Key::Ctrl('u') | Key::Char(_) => return true,
             Key::Backspace => InputRequest::DeletePrevChar,
             Key::Delete => InputRequest::DeleteNextChar,
             Key::Left => InputRequest::GoToPrevChar,
@@ -57,11 +82,15 @@ impl Field {
         };
         self.input.handle(request);
         self.error = None;
+        self.offered = false;
         true
     }
 
     /// Puts pasted text at the cursor, as one line; a line end becomes a space and submits nothing.
     pub fn paste(&mut self, text: &str) {
+        if self.offered {
+            self.clear();
+        }
         let spaced = if text.trim().is_empty() { " ".to_owned() } else { one_line(text) };
         let room = MOST.saturating_sub(self.input.value().chars().count());
         for c in spaced.chars().take(room) {
@@ -95,7 +124,11 @@ impl Field {
             shown = shown.chars().skip(1).collect();
             spans.push(Span::styled("<", sheet.look.style(Role::Muted)));
         }
+        let used = lead + shown.width();
         spans.push(Span::styled(shown, sheet.look.style(role)));
+        if focused && self.offered && used + OFFERED.width() <= sheet.width {
+            spans.push(Span::styled(OFFERED, sheet.look.style(Role::Muted)));
+        }
         sheet.lines.push(Line::from(spans));
         if let Some(error) = &self.error {
             sheet.item("!", Role::Error, error);
@@ -126,6 +159,35 @@ mod tests {
         field.key(Key::Char('1'));
         assert_eq!(field.text(), "51 psi");
         assert!(!field.key(Key::Enter));
+    }
+
+    #[test]
+    fn what_is_offered_is_replaced_by_typing_and_edited_after_end_or_an_arrow() {
+        let typed = |keys: &[Key]| {
+            let mut field = Field::offering("36 psi");
+            assert!(keys.iter().all(|key| field.key(*key)));
+            field.text().to_owned()
+        };
+        assert_eq!(typed(&[Key::Char('4'), Key::Char('1')]), "41");
+        assert_eq!(typed(&[Key::End, Key::Char('a')]), "36 psia");
+        assert_eq!(typed(&[Key::Left, Key::Char('x')]), "36 psxi");
+        assert_eq!(typed(&[Key::Backspace, Key::Char('x')]), "36 psx");
+        let mut field = Field::offering("36 psi");
+        field.paste("41 psi");
+        assert_eq!(field.text(), "41 psi");
+        field.focus();
+        field.key(Key::Char('7'));
+        assert_eq!(field.text(), "7");
+        assert!(!Field::offering("").is_offered());
+    }
+
+    #[test]
+    fn control_u_clears_the_line() {
+        let mut field = Field::holding("36 psi");
+        field.error = Some("no".into());
+        assert!(field.key(Key::Ctrl('u')));
+        assert_eq!((field.text(), &field.error), ("", &None));
+        assert!(!field.key(Key::Ctrl('x')));
     }
 
     #[test]

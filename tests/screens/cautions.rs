@@ -1,0 +1,70 @@
+//! Cautions: a new one stands whole, one confirmed in this case before stands on its step.
+
+use super::Bench;
+use faultwalk::terms::Caution;
+use faultwalk::tui::{Asks, Prompt, Screen};
+use std::collections::BTreeSet;
+
+/// Up to the step that fits the gauge, its caution not confirmed.
+fn at_gauge() -> Bench {
+    let mut b = Bench::begun(80, 24);
+    b.keys("yy<enter>").sees("Step 2, gauge fitted");
+    b
+}
+
+#[test]
+fn a_caution_that_stands_alone_leaves_the_step_in_sight_and_wants_its_key_all_the_same() {
+    let mut b = at_gauge();
+    b.sees("Fuel under pressure.").sees("It sprays into eyes and onto hot parts, and burns.");
+    b.sees("Once read and kept to, press Y.").sees("Then: Fit the pressure gauge.");
+    b.keys("<enter>").sees("Read the caution.").sees("Then:").keys("y").sees_not("Then:");
+    b.sees("Press Enter when it is done.");
+}
+
+#[test]
+fn one_confirmed_in_this_case_is_confirmed_on_its_step_and_stands_whole_again_after_a_pause_a_leak_or_a_new_start()
+ {
+    let mut b = at_gauge();
+    b.sees_not("Confirmed before").keys("y<enter>").sees("Step 3, supply pressure").keys("<c-p>");
+    b.sees("Confirmed before in this case.").sees("Fuel under pressure.").sees("It sprays into eyes");
+    b.sees("Then: Fit the pressure gauge.").keys("<enter>").sees("Confirmed before").keys("y");
+    b.sees("Press Enter when it is done.").keys("<enter><c-p>").sees("Confirmed before");
+    b.keys("<c-f>m").sees("Once read and kept to").sees_not("Confirmed before").keys("y<enter><c-p>");
+    b.sees("Confirmed before").keys("<c-q><down><enter>").sees("Once read and kept to");
+    b.keys("y<enter><c-p>").sees("Confirmed before").killed_and_started_again();
+    b.keys("<down><enter>").sees("Once read and kept to").sees_not("Confirmed before");
+}
+
+#[test]
+fn every_new_caution_of_a_long_walk_stands_whole_once_and_every_known_one_is_readable() {
+    for (columns, rows) in [(80, 24), (40, 20)] {
+        let mut b = Bench::built_in(columns, rows, None);
+        b.keys("goes lean on hills<enter>");
+        if matches!(b.app.model().screen, Screen::Walks { .. }) {
+            b.keys("<enter>");
+        }
+        b.keys("<enter>gg");
+        let mut known: BTreeSet<Caution> = BTreeSet::new();
+        let mut again = 0;
+        for _ in 0..60 {
+            while let Some(due) = b.app.model().caution_due() {
+                for caution in &due.cautions {
+                    assert_eq!(known.contains(caution), due.of.is_none(), "{caution}");
+                    b.sees(caution.avoidance());
+                    if due.of.is_some() {
+                        b.sees(caution.hazard()).sees(caution.consequence());
+                    }
+                }
+                again += usize::from(due.of.is_none());
+                b.sees("press Y.").keys("y");
+                known.extend(due.cautions);
+            }
+            let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
+            match step.asks {
+                Asks::Done | Asks::Pick(_) => b.keys("<enter>"),
+                _ => b.keys("<c-x><enter>"),
+            };
+        }
+        assert!(again > 5 && known.len() > 5, "{again} steps with known cautions, {} cautions", known.len());
+    }
+}
