@@ -5,7 +5,9 @@ use crate::terms::Part;
 
 /// A piece of evidence counts as odd when what explains all the rest makes it so many times less likely than a slip would, in
 /// natural logarithms.
-const ODD: f64 = 8.0;
+const ODD: f64 = 7.0;
+/// And so many times where it is the only odd one, for the alarm.
+const ODD_ALONE: f64 = 8.0;
 /// Squared standard deviations from the best explanation below which nothing is looked at twice.
 const LOOK: f32 = 9.0;
 /// Pieces of evidence looked at: those the best explanation fits worst.
@@ -88,7 +90,8 @@ impl Belief {
         odd.sort_by(|a, b| b.surprise.total_cmp(&a.surprise));
         let other = self.other();
         let slips: f64 = odd.iter().map(|o| o.slip).product();
-        let alarm = slips <= RARE || other > 0.5;
+        let enough = odd.len() != 1 || odd[0].surprise > ODD_ALONE;
+        let alarm = slips <= RARE && enough || other > 0.5;
         Misfit { other, odd, worst, alarm }
     }
 
