@@ -78,7 +78,7 @@ fn on_proof_cars(tree: &Arc<Tree>, rig: &Arc<Rig>) -> Vec<Kept> {
             let walk = Walker::new(tree, rig).on(&car, Injected { fault, severity }, None, None);
             let mut all = vec![(walk.right(), walk.wrong(), walk.minutes)];
             car.rewind();
-            let (walk, _) = guided(tree, rig, &particles, &car, Injected { fault, severity }, None);
+            let walk = guided(tree, rig, &particles, &car, Injected { fault, severity }, None).outcome;
             all.push((walk.right(), walk.wrong(), walk.minutes));
             let exercise = Exercise { fault, severity, level: Level::One, seed: 1, tools: None };
             let lesson = Lesson::begin(rig.clone(), tree.clone(), exercise, UnitSystem::Metric).unwrap();

@@ -6,13 +6,15 @@
 
 use faultwalk::belief::Particles;
 use faultwalk::library::Library;
-use faultwalk::prove::{Effort, Reader, authored, prove, run, run_cars};
+use faultwalk::prove::{Effort, Person, Reader, authored, prove, run, run_cars};
 use faultwalk::rig::Rig;
 use faultwalk::terms::Fault;
 use faultwalk::tree::Tree;
 use std::sync::Arc;
 
 const EFFORT: Effort = Effort { samples: 1, seed: 1, particles: 64 };
+
+const PERSON: Person = Person { reader: Reader::Careful, advised: false, tools: None };
 
 fn rig() -> Arc<Rig> {
     let text = std::fs::read_to_string("fixtures/rigs/orchard-pickup.yaml").unwrap();
@@ -49,7 +51,7 @@ fn walks_without_noise(bencher: divan::Bencher, id: &str) {
 #[divan::bench(sample_count = 3, sample_size = 1)]
 fn proof_cars_together(bencher: divan::Bencher) {
     let (trees, rig) = ([tree("electrical-only"), tree("runs-lean")], rig());
-    bencher.bench_local(|| authored(&trees, &rig, (20, 1), Reader::Careful, None).len());
+    bencher.bench_local(|| authored(&trees, &rig, (20, 1), PERSON).len());
 }
 
 /// The same cars one by one.
@@ -57,7 +59,7 @@ fn proof_cars_together(bencher: divan::Bencher) {
 fn proof_cars_one_by_one(bencher: divan::Bencher) {
     let (trees, rig) = ([tree("electrical-only"), tree("runs-lean")], rig());
     bencher.bench_local(|| {
-        let walk = |t| run_cars(t, &rig, Fault::ALL, (20, 1), Reader::Careful, None).len();
+        let walk = |t| run_cars(t, &rig, Fault::ALL, (20, 1), PERSON).len();
         trees.iter().map(walk).sum::<usize>()
     });
 }

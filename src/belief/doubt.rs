@@ -1,6 +1,6 @@
 //! What to doubt: a set of evidence that nothing explains, and the one piece the verdict hangs on.
 
-use super::weigh::{Belief, SLIP, shares};
+use super::weigh::{Belief, Taken, shares};
 use crate::terms::Part;
 
 /// A piece of evidence counts as odd when what explains all the rest makes it so many times less likely than a slip would, in
@@ -88,7 +88,7 @@ impl Belief {
     /// How much less likely one piece of evidence is by all the others than by a slip, in natural logarithms.
     fn surprise(&self, evidence: usize) -> f64 {
         let taken = &self.taken[evidence];
-        let slip = SLIP.powi(i32::try_from(taken.evidence.times()).unwrap_or(i32::MAX));
+        let slip = taken.evidence.slip();
         let flat = taken.other.exp();
         let (logs, _) = self.logs();
         let without = |p: usize| logs[p] - f64::from(taken.gains[p]);
@@ -104,12 +104,14 @@ impl Belief {
         (flat * all / sum.max(f64::MIN_POSITIVE)).ln()
     }
 
-    /// The evidence that would change the verdict if it were misread, the one that would change it most; worth repeating.
+    /// The evidence that would change the verdict if it were misread, the one that would change it most; worth repeating. What was seen
+    /// twice alike is not counted: a slip that comes twice is rarer than any fault.
     pub fn fragile(&self) -> Option<Fragile> {
         let verdict = self.part_odds().first()?.0;
         let (logs, other) = self.logs();
         let mut found: Option<Fragile> = None;
-        for (index, taken) in self.taken.iter().enumerate().filter(|(_, t)| t.counts) {
+        let once = |t: &Taken| t.counts && t.evidence.times() == 1;
+        for (index, taken) in self.taken.iter().enumerate().filter(|(_, t)| once(t)) {
             let without: Vec<f64> = logs.iter().zip(&taken.gains).map(|(l, g)| l - f64::from(*g)).collect();
             let (weights, _) = shares(&without, other - taken.other);
             let Some((instead, probability)) = self.parts_of(&self.sums(&weights)).first().copied() else {

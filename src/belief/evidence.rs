@@ -1,6 +1,7 @@
 //! What was seen at the car.
 
 use super::effort::Key;
+use super::weigh::SLIP;
 use crate::instrument::Uncertainty;
 use crate::terms::{Condition, Observation, Reading, Tool};
 
@@ -30,6 +31,8 @@ pub enum Evidence {
         observation: Observation,
         /// The id of the outcome.
         outcome: String,
+        /// How many times it was answered so.
+        times: u32,
     },
     /// A reading whose verdict has a likelihood stated in the tree, in place of the model's.
     Verdict {
@@ -48,11 +51,22 @@ pub enum Evidence {
 }
 
 impl Evidence {
-    /// How many times it was read with the same result.
+    /// How many times it was read or answered with the same result.
     pub fn times(&self) -> u32 {
         match self {
-            Self::Reading { times, .. } => (*times).max(1),
+            Self::Reading { times, .. } | Self::Observation { times, .. } => (*times).max(1),
             _ => 1,
+        }
+    }
+
+    /// The probability that it is a slip of the reader. A number read twice alike slipped twice in the same way, by chance alone;
+    /// an answer given twice may be the same mistake, with the probability that NUREG/CR-1278 gives for moderate dependence,
+    /// (1 + 6p)/7 (from memory).
+    pub fn slip(&self) -> f64 {
+        let again = i32::try_from(self.times() - 1).unwrap_or(i32::MAX);
+        match self {
+            Self::Observation { .. } => SLIP * ((1.0 + 6.0 * SLIP) / 7.0).powi(again),
+            _ => SLIP * SLIP.powi(again),
         }
     }
 

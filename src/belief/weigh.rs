@@ -236,15 +236,17 @@ impl Belief {
             evidence,
         };
         match taken.evidence.clone() {
-            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times } => {
+            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, .. } => {
                 let seen = if at_least { Seen::AtLeast(si) } else { Seen::Value(si) };
-                let slip = SLIP.powi(i32::try_from(times.max(1)).unwrap_or(i32::MAX));
+                let slip = taken.evidence.slip();
                 self.read(&mut taken, (reading, condition), (seen, slip), uncertainty, tool);
             }
-            Evidence::Observation { observation, outcome } => {
-                match self.stated(Key::Observation(observation)) {
-                    Some(stated) => self.verdict(&mut taken, stated, &outcome),
-                    None => self.look(&mut taken, observation, &outcome),
+            Evidence::Observation { observation, outcome, .. } => {
+                if let Some(stated) = self.stated(Key::Observation(observation)) {
+                    self.verdict(&mut taken, stated, &outcome);
+                } else {
+                    let slip = taken.evidence.slip();
+                    self.look(&mut taken, observation, (&outcome, slip));
                 }
             }
             Evidence::Verdict { reading, condition, verdict } => {
@@ -329,7 +331,7 @@ impl Belief {
     }
 
     #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
-    fn look(&self, taken: &mut Taken, observation: Observation, outcome: &str) {
+    fn look(&self, taken: &mut Taken, observation: Observation, (outcome, slip): (&str, f64)) {
         let particles = &self.particles;
         let Some(which) = observation.outcomes().iter().position(|o| o.id == outcome) else {
             taken.counts = false;
@@ -339,13 +341,17 @@ impl Belief {
             taken.counts = false;
             return;
         };
-        taken.other = -(observation.outcomes().len() as f64).ln();
+        let even = 1.0 / observation.outcomes().len() as f64;
+        taken.other = even.ln();
+        // What is shown holds the slips of one look; of what was seen again there are fewer.
+        let read = |p: f64| (1.0 - slip) * ((p - SLIP * even) / (1.0 - SLIP)).max(0.0) + slip * even;
         for (block, shown) in look.shown.iter().enumerate() {
             for (i, p) in particles.range(block).enumerate() {
                 let all = shown.of(i);
-                let best = all.iter().copied().fold(0.0, f64::max);
-                taken.gains[p] = all[which].ln() as f32;
-                taken.off[p] = (2.0 * (best / all[which]).ln()) as f32;
+                let best = read(all.iter().copied().fold(0.0, f64::max));
+                let seen = read(all[which]);
+                taken.gains[p] = seen.ln() as f32;
+                taken.off[p] = (2.0 * (best / seen).ln()) as f32;
             }
         }
     }

@@ -4,7 +4,8 @@ use super::car::{fault_of, read_rig, tool_of};
 use super::output::read_text;
 use super::walk::{library, load_tree};
 use super::{Done, Failure, Output};
-use crate::prove::{self, Effort, End, Figures, Outcome, Reader, Tally, fine};
+use crate::faults::applies;
+use crate::prove::{self, Effort, End, Figures, Outcome, Person, Reader, Tally, fine};
 use crate::rig::Rig;
 use crate::terms::{Fault, Tool};
 use crate::tree::Tree;
@@ -55,25 +56,38 @@ pub struct Args {
     /// With the list: also faults the tree does not claim.
     #[arg(long)]
     all_faults: bool,
-    /// With the list: only this fault.
+    /// With the list: only this fault; of a car without it, why.
     #[arg(long, value_parser = fault_of)]
     fault: Option<Fault>,
-    /// With the list or the walks: only tools with these ids.
-    #[arg(long, value_delimiter = ',', value_parser = tool_of)]
-    tools: Option<Vec<Tool>>,
     /// With the list: so many proof cars a fault instead of the model's own cars.
     #[arg(long, value_name = "N")]
     cars: Option<u64>,
-    /// With the proof cars of a list or of the walks: who reads them.
-    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful")]
-    reader: String,
+    #[command(flatten)]
+    person: Walks,
     /// With the list: the whole path of each walk.
     #[arg(long)]
     paths: bool,
 }
 
-fn reader(args: &Args) -> Reader {
-    if args.reader == "slipping" { Reader::Slipping } else { Reader::Careful }
+/// Who walks the proof cars of a list or of the walks.
+#[derive(Debug, clap::Args)]
+struct Walks {
+    /// With the list or the walks: only tools with these ids.
+    #[arg(long, value_delimiter = ',', value_parser = tool_of)]
+    tools: Option<Vec<Tool>>,
+    /// With the proof cars of a list or of the walks: who reads them.
+    #[arg(long, value_name = "WHO", value_parser = ["careful", "slipping"], default_value = "careful")]
+    reader: String,
+    /// With the proof cars of a list or of the walks: take every offer of the odds, instead of following the tree alone.
+    #[arg(long)]
+    advised: bool,
+}
+
+impl Walks {
+    fn person(&self) -> Person<'_> {
+        let reader = if self.reader == "slipping" { Reader::Slipping } else { Reader::Careful };
+        Person { reader, advised: self.advised, tools: self.tools.as_deref() }
+    }
 }
 
 fn parse_shard(text: &str) -> Result<(usize, usize), String> {
@@ -101,14 +115,14 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     }
     let rigs = rigs(args)?;
     if let Some(cars) = args.walks {
-        return super::walks::run(&trees, &rigs, (cars, args.seed), reader(args), args.tools.as_deref(), out);
+        return super::walks::run(&trees, &rigs, (cars, args.seed), args.person.person(), out);
     }
     if args.list
         || args.paths
         || args.cars.is_some()
         || args.fault.is_some()
         || args.all_faults
-        || args.tools.is_some()
+        || args.person.tools.is_some()
     {
         return list(args, &trees, &rigs, out);
     }
@@ -203,15 +217,8 @@ fn list(
                 None => Fault::ALL.iter().copied().filter(claimed).collect(),
             };
             let outcomes = match args.cars {
-                Some(cars) => prove::run_cars(
-                    tree,
-                    rig,
-                    &faults,
-                    (cars, args.seed),
-                    reader(args),
-                    args.tools.as_deref(),
-                ),
-                None => prove::run(tree, rig, &faults, args.tools.as_deref()),
+                Some(cars) => prove::run_cars(tree, rig, &faults, (cars, args.seed), args.person.person()),
+                None => prove::run(tree, rig, &faults, args.person.tools.as_deref()),
             };
             let bad: Vec<&Outcome> = outcomes.iter().filter(|o| !fine(o)).collect();
             in_order &= bad.is_empty();
@@ -223,11 +230,15 @@ fn list(
                         "minutes": o.minutes, "path": o.path})
                 };
                 let bad: Vec<Value> = bad.iter().map(of).collect();
+                let absent = args.fault.filter(|_| count == 0).map(|fault| absent(rig, fault));
                 reports.push(json!({"tree": name, "rig": rig.name, "walks": count, "right": right,
-                    "wrong": wrong, "not_right": bad}));
+                    "wrong": wrong, "not_right": bad, "absent": absent}));
                 continue;
             }
             out.line(format!("{name} on {}: {right} of {count} right, {wrong} wrong", rig.name))?;
+            if let Some(why) = args.fault.filter(|_| count == 0).map(|fault| absent(rig, fault)) {
+                out.line(format!("  {why}"))?;
+            }
             let shown = if args.fault.is_some() { outcomes.iter().collect() } else { bad };
             for outcome in shown {
                 show(outcome, args.paths, out)?;
@@ -238,6 +249,16 @@ fn list(
         out.json(&json!({ "walks": reports }))?;
     }
     Ok(if in_order { Done::Fine } else { Done::NotInOrder })
+}
+
+/// Why a fault is put into no car of this rig.
+fn absent(rig: &Rig, fault: Fault) -> String {
+    match applies(rig, fault) {
+        Err(why) => format!("cannot have it: {why}"),
+        Ok(()) => {
+            "nobody would notice it here: pressure and mixture stay near those of a sound car".to_owned()
+        }
+    }
 }
 
 fn end(outcome: &Outcome) -> String {

@@ -1,9 +1,8 @@
-//! `prove --walks N`: the walks of the trees alone, on very many proof cars.
+//! `prove --walks N`: the walks of the trees, alone or as the odds advise, on very many proof cars.
 
 use super::{Done, Failure, Output};
-use crate::prove::{self, Add, Authored, Reader, authored, walk_figures, walks_summary};
+use crate::prove::{self, Add, Authored, Person, authored, walk_figures, walks_summary};
 use crate::rig::Rig;
-use crate::terms::Tool;
 use crate::tree::Tree;
 use serde_json::{Map, Value, json};
 use std::io::{IsTerminal, Write};
@@ -15,8 +14,7 @@ pub fn run(
     trees: &[(String, Arc<Tree>)],
     rigs: &[Arc<Rig>],
     (cars, seed): (u64, u64),
-    reader: Reader,
-    tools: Option<&[Tool]>,
+    person: Person,
     out: &mut Output,
 ) -> Result<Done, Failure> {
     let begun = Instant::now();
@@ -27,7 +25,7 @@ pub fn run(
         if progress {
             let _ = write!(std::io::stderr(), "\r\x1b[K{} of {}: {}", done + 1, rigs.len(), rig.name);
         }
-        for (sum, part) in counted.iter_mut().zip(authored(&graphs, rig, (cars, seed), reader, tools)) {
+        for (sum, part) in counted.iter_mut().zip(authored(&graphs, rig, (cars, seed), person)) {
             sum.add(&part);
         }
     }

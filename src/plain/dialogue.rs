@@ -8,6 +8,7 @@ use crate::terms::Place;
 use crate::tree::StepKind;
 use crate::walk::{Event, Reason};
 use std::io::{BufRead, Write};
+use std::path::Path;
 
 /// How the dialogue ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,7 +37,7 @@ pub fn run(session: &mut Session, input: &mut dyn BufRead, out: &mut dyn Write) 
             Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => show::step(session, &view),
             ask @ (Ask::Finding(_) | Ask::Handover(_)) => {
                 let crowd = crowd.get_or_insert_with(|| Crowd::draw(session.rig()));
-                show::other(session, &ask, session.outlook(crowd, false).against.as_ref())
+                show::other(session, &ask, Some(&session.outlook(crowd, false)))
             }
             ask => show::other(session, &ask, None),
         };
@@ -133,6 +134,13 @@ fn talk(
                 }
                 Err(error) => Err(error),
             },
+            "elsewhere" => match elsewhere(session, rest) {
+                Ok(said) => {
+                    say(out, &[said])?;
+                    continue;
+                }
+                Err(error) => Err(error),
+            },
             "back" => session.send(Event::Back),
             "note" => session.send(Event::NoteAdded {
                 step: session.state().open_step().map(|i| session.tree().steps[i].id.clone()),
@@ -160,9 +168,28 @@ fn talk(
         };
         match result {
             Ok(()) => return Ok(true),
-            Err(error) => say(out, &[format!("Error: {error}")])?,
+            Err(error) => {
+                say(out, &[format!("Error: {error}")])?;
+                if session.is_stranded() {
+                    say(
+                        out,
+                        &["Type: elsewhere FOLDER, to go on in another folder; then the same again."
+                            .to_owned()],
+                    )?;
+                }
+            }
         }
     }
+}
+
+/// The case goes on in another folder.
+fn elsewhere(session: &mut Session, folder: &str) -> Result<String, SessionError> {
+    if folder.is_empty() {
+        return Err(SessionError::NoAnswer("expected a folder after 'elsewhere'; found nothing.".into()));
+    }
+    let there = session.go_on_in(Path::new(folder))?;
+    let there = there.path().display();
+    Ok(format!("The case goes on in {there}. Another time: faultwalk --plain --cases {there}"))
 }
 
 /// Names the finding that all that was seen speaks for.
@@ -171,7 +198,7 @@ fn conclude(session: &mut Session, crowd: &mut Option<Crowd>) -> Result<(), Sess
     match session.outlook(crowd, false).conclusion {
         Some(conclusion) => session.conclude(&conclusion),
         None => Err(SessionError::NoAnswer(
-            "Nothing is sure enough to be named yet; go on with the open step.".into(),
+            "Nothing else is sure enough to be named; go on as the tree has it.".into(),
         )),
     }
 }
@@ -225,7 +252,7 @@ fn step_prompt(view: &StepView) -> String {
         return "read the cautions; understood when they are so, ? for help >".to_owned();
     }
     match &view.step.kind {
-        StepKind::Read(read) => format!("{}, reading with unit >", read.reading.name()),
+        StepKind::Read(_) => format!("{}, reading with unit >", view.step.name()),
         StepKind::Observe { observation, answers } => {
             let all: Vec<&str> = answers.iter().map(|a| a.outcome.id).collect();
             if observation.is_percentage() {

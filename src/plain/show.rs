@@ -1,13 +1,17 @@
 //! What is said for each thing asked.
 
 use crate::quantity::{Datum, show as quantity};
-use crate::session::{Against, Ask, Session, StepView, Width};
+use crate::session::{Ask, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
 use crate::terms::{FIRST_WORD, Reading, ReadingDatum};
 use crate::tree::StepKind;
 use crate::walk::{Band, Given, Taken};
 
 /// A band in words, in the units the person reads.
 pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
+    let own = bare_unit(reading, session.units());
+    if let Some(text) = vacuum_band(reading, band, own, &session.rig().car, 3) {
+        return text;
+    }
     let unit = session.units().unit_for(reading.dimension());
     let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
     let value = |si: f64| quantity(si, unit, datum, 3);
@@ -155,8 +159,17 @@ pub fn why(session: &Session, view: &StepView) -> Vec<String> {
     lines
 }
 
+/// What the odds say against an end, and what may be done about it.
+fn doubts(outlook: Option<&Outlook>) -> Vec<String> {
+    let Some(outlook) = outlook else { return Vec::new() };
+    let again = outlook.again.as_ref().map(|a| format!("Doubt: {} Type: take {}", a.words(), a.step));
+    let against = outlook.against.as_ref().map(|a| format!("Doubt: {}", a.words()));
+    let instead = outlook.conclusion.as_ref().map(|c| format!("{} To name it, type: conclude", c.words()));
+    again.into_iter().chain(against).chain(instead).collect()
+}
+
 /// The words of a prompt that is no step.
-pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<String> {
+pub fn other(session: &Session, ask: &Ask, outlook: Option<&Outlook>) -> Vec<String> {
     let mut lines = vec![String::new()];
     match ask {
         Ask::Finding(finding) => {
@@ -165,7 +178,7 @@ pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<Str
                 let also: Vec<&str> = finding.also.iter().map(|f| f.name()).collect();
                 lines.push(format!("Not parted from it here: {}.", also.join(", ")));
             }
-            lines.extend(against.map(|a| format!("Doubt: {}", a.words())));
+            lines.extend(doubts(outlook));
             for caution in &finding.cautions {
                 lines.push(caution.text());
             }
@@ -186,7 +199,7 @@ pub fn other(session: &Session, ask: &Ask, against: Option<&Against>) -> Vec<Str
         }
         Ask::Handover(handover) => {
             lines.push(format!("Handed over: {}", handover.says));
-            lines.extend(against.map(|a| format!("Doubt: {}", a.words())));
+            lines.extend(doubts(outlook));
             lines.push(handover.advice.clone());
             lines.push("Type: leave, to put everything back and end.".to_owned());
         }

@@ -19,7 +19,10 @@ pub fn standing(session: &Session, crowd: &mut Option<Crowd>) -> Vec<String> {
     }
     lines.push(format!("  something in no catalogue: {}", twentieths(outlook.other)));
     lines.extend(outlook.misfit_words());
-    lines.extend(outlook.odd_words());
+    match &outlook.again {
+        Some(again) => lines.push(format!("{} To do it again now, type: take {}", again.words(), again.step)),
+        None => lines.extend(outlook.odd_words()),
+    }
     if let Some(conclusion) = &outlook.conclusion {
         lines.push(format!("{} To name it now, type: conclude", conclusion.words()));
     }

@@ -237,7 +237,7 @@ pub struct DoubtFigures {
     pub alarms_full_listed: Rate,
     /// Alarms after the usual readings too, faults of no catalogue.
     pub alarms_full_unlisted: Rate,
-    /// The last by fault.
+    /// Both by fault.
     pub alarms_by_fault: BTreeMap<String, Rate>,
     /// The belief's first part is the right one at the walk's end.
     pub belief_first: Rate,
@@ -246,13 +246,15 @@ pub struct DoubtFigures {
 }
 
 fn doubts(d: &Doubts) -> DoubtFigures {
-    let sum = |shares: &BTreeMap<String, Share>| {
+    fn sum<K>(shares: &BTreeMap<K, Share>) -> Rate {
         let mut all = Share::default();
         for share in shares.values() {
             all.add(share);
         }
         Rate::from(all)
-    };
+    }
+    let listed = d.full_listed.iter().map(|(fault, share)| (fault.id().to_owned(), *share));
+    let unlisted = d.full_unlisted.iter().map(|(id, share)| (id.clone(), *share));
     DoubtFigures {
         against_right: d.right.into(),
         against_wrong: d.wrong.into(),
@@ -261,9 +263,9 @@ fn doubts(d: &Doubts) -> DoubtFigures {
         heeded_wrong: Rate::new(d.heeded.wrong, d.heeded.walks),
         alarms_listed: d.listed.into(),
         alarms_unlisted: sum(&d.unlisted),
-        alarms_full_listed: d.full_listed.into(),
+        alarms_full_listed: sum(&d.full_listed),
         alarms_full_unlisted: sum(&d.full_unlisted),
-        alarms_by_fault: d.full_unlisted.iter().map(|(k, s)| (k.clone(), (*s).into())).collect(),
+        alarms_by_fault: unlisted.chain(listed).map(|(id, share)| (id, share.into())).collect(),
         belief_first: d.first.into(),
         belief_three: d.three.into(),
     }
@@ -280,6 +282,8 @@ pub struct TierB {
     pub careful: SetFigures,
     /// The same, every offer of the odds taken: tests before their turn, and an end before the tree's.
     pub advised: SetFigures,
+    /// The same with a reader who slips.
+    pub advised_slipping: SetFigures,
     /// Of those walks, the ones ended before the tree's end.
     pub early: Rate,
     /// A multimeter and eyes.
@@ -391,6 +395,7 @@ pub fn figures(tally: &TreeTally, seed: u64, samples: u64) -> Figures {
             all_tools: set(&tally.noisy, redrawn),
             careful: set(&tally.careful, redrawn),
             advised: set(&tally.advised, redrawn),
+            advised_slipping: set(&tally.advised_slipping, redrawn),
             early: tally.early.into(),
             meter_only: set(&tally.noisy_meter, redrawn),
             least_severity: tally

@@ -1,8 +1,9 @@
-//! Proof cars walked as the odds advise: a test before its turn where it tells more a minute than the open step, and an end where
-//! everything seen names one part surely enough. What a person does who takes every offer the screens make.
+//! Proof cars walked as the odds advise: a doubtful thing seen again, a test before its turn where it tells more a minute than the open
+//! step, an end where everything seen names one part surely enough, another end where it speaks against the tree's, and none where
+//! hardly anything is left of that. What a person does who takes every offer the screens make.
 
 use super::noise_free::{Injected, Outcome};
-use super::walker::end_of;
+use super::walker::{decided_by_reading, end_of, path_of};
 use crate::belief::{Belief, Evidence, Particles, Suggestion};
 use crate::quantity::UnitSystem;
 use crate::rig::Rig;
@@ -10,7 +11,7 @@ use crate::session::{Bench, MOST_STEPS, Session, SessionError, Simulated, endles
 use crate::terms::Tool;
 use crate::tree::{StateSet, Tree};
 use crate::walk::{At, Event, Given};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// The odds along a walk, kept from step to step.
@@ -49,7 +50,18 @@ impl Kept {
     }
 }
 
-/// Walks one car as the odds advise. The path in what comes out is left empty; `particles` are those of the rig.
+/// How a walk as the odds advise came out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guided {
+    /// Where it ended.
+    pub outcome: Outcome,
+    /// Whether it was ended before the tree's end.
+    pub early: bool,
+    /// Whether the last thing measured or looked at was a reading.
+    pub by_reading: bool,
+}
+
+/// Walks one car as the odds advise. `particles` are those of the rig.
 pub fn guided(
     tree: &Arc<Tree>,
     rig: &Arc<Rig>,
@@ -57,10 +69,11 @@ pub fn guided(
     bench: &dyn Bench,
     injected: Injected,
     tools: Option<&[Tool]>,
-) -> (Outcome, bool) {
+) -> Guided {
     let broken = |why: String| {
         let end = super::End::Failed(why);
-        (Outcome { injected, end, minutes: 0.0, path: Vec::new() }, false)
+        let outcome = Outcome { injected, end, minutes: 0.0, path: Vec::new() };
+        Guided { outcome, early: false, by_reading: false }
     };
     let mut session = match Session::begin(rig.clone(), tree.clone(), None, UnitSystem::Metric) {
         Ok(session) => session,
@@ -68,16 +81,19 @@ pub fn guided(
     };
     let source = Simulated { bench, tools, repaired: None };
     let mut kept = Kept { belief: session.first_belief(particles), seen: Vec::new(), ranked: None };
-    let mut tried = BTreeSet::new();
+    let mut tried = BTreeMap::new();
     let mut ended = Ok(None);
     for _ in 0..MOST_STEPS {
-        if let Some(event) = advice(&session, &mut kept, particles, &mut tried)
-            && let Err(error) = session.send(event)
-        {
-            ended = Err(("?".to_owned(), error));
-            break;
+        // Of what may be seen again there may be several things, one after the other.
+        while let Some(event) = advice(&session, &mut kept, particles, &mut tried) {
+            ended = session.send(event).map(|()| None).map_err(|e| ("?".to_owned(), e));
+            if ended.is_err() || matches!(session.state().at(), At::Step(_)) {
+                break;
+            }
         }
-        ended = turn(&mut session, &source);
+        if ended.is_ok() {
+            ended = turn(&mut session, &source);
+        }
         if !matches!(ended, Ok(None)) {
             break;
         }
@@ -85,25 +101,53 @@ pub fn guided(
     if let Ok(None) = ended {
         ended = Err::<_, (String, SessionError)>(endless());
     }
-    let early = session.state().concluded().is_some();
-    let minutes = session.state().minutes();
-    (Outcome { injected, end: end_of(&session, ended), minutes, path: Vec::new() }, early)
+    let state = session.state();
+    let outcome =
+        Outcome { injected, end: end_of(&session, ended), minutes: state.minutes(), path: path_of(&session) };
+    Guided {
+        outcome,
+        early: state.concluded().is_some() && !state.concluded_instead(),
+        by_reading: decided_by_reading(&session),
+    }
 }
 
-/// What the odds advise at the step open now, if it is not that step.
+/// How often one step is done again for the odds: enough for two of three to agree.
+const MOST_AGAIN: usize = 2;
+
+/// What the odds advise where the walk stands, if it is not to go on: to see something again, to name something else or nothing at an
+/// end that they speak against, to name a part now, to do another test first.
 fn advice(
     session: &Session,
     kept: &mut Kept,
     particles: &Arc<Particles>,
-    tried: &mut BTreeSet<String>,
+    tried: &mut BTreeMap<String, usize>,
 ) -> Option<Event> {
-    if !matches!(session.state().at(), At::Step(_)) || session.state().is_ahead() {
+    let at = session.state().at();
+    if !matches!(at, At::Step(_) | At::Finding(_) | At::Handover(_))
+        || session.state().is_ahead()
+        || session.state().kept().is_some()
+        || session.state().concluded().is_some()
+    {
         return None;
     }
     kept.follow(session, particles);
+    let mut not_yet = |step: &String, most: usize| {
+        let times = tried.entry(step.clone()).or_default();
+        *times += 1;
+        *times <= most
+    };
+    if let Some(again) = session.again(&kept.belief)
+        && not_yet(&format!("again {}", again.step), MOST_AGAIN)
+    {
+        return Some(Event::TakenUp { step: again.step });
+    }
     if let Some(conclusion) = session.conclusion(&kept.belief) {
         return Some(Event::Concluded { finding: conclusion.id, probability: conclusion.probability });
     }
+    if !matches!(at, At::Step(_)) {
+        let gives = matches!(at, At::Finding(_)) && session.against(&kept.belief)?.contradicts();
+        return gives.then_some(Event::HandedOver { note: None });
+    }
     let (_, step) = session.before_its_turn(kept.ranked(session))?;
-    tried.insert(step.clone()).then_some(Event::TakenUp { step })
+    not_yet(&step, 1).then_some(Event::TakenUp { step })
 }

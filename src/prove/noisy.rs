@@ -2,7 +2,7 @@
 //! alarm say where each walk ends.
 
 use super::car::ProofCar;
-use super::guided::guided;
+use super::guided::{Guided, guided};
 use super::noise_free::{Injected, Outcome};
 use super::tally::{Doubts, TreeTally};
 use super::unit::{Effort, METER_ONLY, draw, last_is_reading, mix, number};
@@ -81,7 +81,7 @@ impl Said {
             }
         }
         doubts.listed.count(self.alarm);
-        doubts.full_listed.count(self.alarm_full);
+        doubts.full_listed.entry(outcome.injected.fault).or_default().count(self.alarm_full);
         doubts.first.count(self.place == 0);
         doubts.three.count(self.place < 3);
     }
@@ -129,9 +129,10 @@ fn alarm(rig: &Rig, car: &ProofCar, belief: &mut Belief) -> bool {
                 }
                 second
             }
-            Some(Evidence::Observation { observation, .. }) => {
+            Some(Evidence::Observation { observation, outcome: before, .. }) => {
                 let outcome = car.observe(*observation).id.to_owned();
-                Some(Evidence::Observation { observation: *observation, outcome })
+                let times = if outcome == *before { 2 } else { 1 };
+                Some(Evidence::Observation { observation: *observation, outcome, times })
             }
             _ => None,
         };
@@ -146,7 +147,9 @@ fn alarm(rig: &Rig, car: &ProofCar, belief: &mut Belief) -> bool {
 struct Noisy {
     full: (Outcome, Said),
     careful: (Outcome, Said),
-    advised: (Outcome, bool),
+    advised: Guided,
+    /// The same with a reader who slips.
+    advised_slipping: Guided,
     metered: Outcome,
 }
 
@@ -181,15 +184,17 @@ pub(super) fn noisy(
                     Some((outcome, said))
                 };
                 let full = walk(&car)?;
+                car.forget();
+                let advised_slipping = guided(tree, rig, &particles, &car, injected, None);
                 let car = car.carefully();
                 let careful = walk(&car)?;
                 car.forget();
                 let advised = guided(tree, rig, &particles, &car, injected, None);
-                Some(Noisy { full, careful, advised, metered })
+                Some(Noisy { full, careful, advised, advised_slipping, metered })
             },
         )
         .collect();
-    for Noisy { full, careful, advised, metered } in walked.into_iter().flatten() {
+    for Noisy { full, careful, advised, advised_slipping, metered } in walked.into_iter().flatten() {
         let fault = metered.injected.fault;
         let count = |cells: &mut super::tally::Cells, o: &Outcome| {
             cells.entry(fault).or_default().count(o, &o.parts(), last_is_reading(tree, o));
@@ -197,8 +202,12 @@ pub(super) fn noisy(
         count(&mut tally.noisy, &full.0);
         count(&mut tally.careful, &careful.0);
         count(&mut tally.noisy_meter, &metered);
-        count(&mut tally.advised, &advised.0);
-        tally.early.count(advised.1);
+        let led = |cells: &mut super::tally::Cells, g: &Guided| {
+            cells.entry(fault).or_default().count(&g.outcome, &g.outcome.parts(), g.by_reading);
+        };
+        led(&mut tally.advised, &advised);
+        led(&mut tally.advised_slipping, &advised_slipping);
+        tally.early.count(advised.early);
         full.1.count(&full.0, &mut tally.doubts);
         careful.1.count(&careful.0, &mut tally.doubts_careful);
     }

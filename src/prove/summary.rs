@@ -114,6 +114,7 @@ fn noisy(page: &mut String, sets: &[(&str, Figures)]) {
     for (name, figures) in sets {
         for (tools, set) in [
             ("all", &figures.tier_b.all_tools),
+            ("all, as the odds advise", &figures.tier_b.advised_slipping),
             ("all, no slips", &figures.tier_b.careful),
             ("all, no slips, as the odds advise", &figures.tier_b.advised),
             ("meter", &figures.tier_b.meter_only),

@@ -239,8 +239,8 @@ pub struct Doubts {
     pub listed: Share,
     /// Alarms after a walk, by fault of no catalogue.
     pub unlisted: BTreeMap<String, Share>,
-    /// Alarms after the usual readings too, faults of the catalogue.
-    pub full_listed: Share,
+    /// Alarms after the usual readings too, by fault of the catalogue.
+    pub full_listed: BTreeMap<Fault, Share>,
     /// Alarms after the usual readings too, by fault of no catalogue.
     pub full_unlisted: BTreeMap<String, Share>,
     /// The likeliest part at the walk's end is the right one.
@@ -284,7 +284,10 @@ pub struct TreeTally {
     /// The same proof cars and a reader who never slips, every offer of the odds taken.
     #[serde(default)]
     pub advised: Cells,
-    /// How many of those walks were ended before the tree's end.
+    /// The same proof cars and a reader who slips, every offer of the odds taken.
+    #[serde(default)]
+    pub advised_slipping: Cells,
+    /// How many of the walks as advised, read with care, were ended before the tree's end.
     #[serde(default)]
     pub early: Share,
     /// Proof cars, claimed faults, a multimeter and eyes only.
@@ -322,6 +325,7 @@ impl Add for TreeTally {
         self.noisy.add(&other.noisy);
         self.careful.add(&other.careful);
         self.advised.add(&other.advised);
+        self.advised_slipping.add(&other.advised_slipping);
         self.early.add(&other.early);
         self.noisy_meter.add(&other.noisy_meter);
         self.failures.extend(other.failures.iter().cloned());

@@ -86,9 +86,7 @@ impl Walker {
         let Some(session) = &mut self.session else { return failed(injected, "no session".into()) };
         let source = Slipping { inner: Simulated { bench, tools, repaired: None }, slip };
         let driven = drive(session, &source);
-        let tree = &self.tree;
-        let told = |(i, given): (usize, &Given)| (tree.steps[i].id.clone(), say(given));
-        let path = session.state().record().map(told).collect();
+        let path = path_of(session);
         Outcome { injected, end: end_of(session, driven.map(Some)), minutes: session.state().minutes(), path }
     }
 
@@ -147,6 +145,12 @@ impl Walker {
     }
 }
 
+/// The steps in order of time with what they gave.
+pub(super) fn path_of(session: &Session) -> Vec<(String, String)> {
+    let told = |(i, given): (usize, &Given)| (session.tree().steps[i].id.clone(), say(given));
+    session.state().record().map(told).collect()
+}
+
 /// Where a driven walk came to.
 pub(super) fn end_of(session: &Session, driven: Result<Option<Driven>, (String, SessionError)>) -> End {
     let tree = session.tree();
@@ -164,7 +168,8 @@ pub(super) fn end_of(session: &Session, driven: Result<Option<Driven>, (String, 
                 let h = &tree.handovers[h];
                 End::Handover { id: h.id.clone(), narrowed: h.narrowed.clone() }
             }
-            _ => End::Failed("no end".into()),
+            Some(Ending::GivenAway) => End::Handover { id: "given-away".into(), narrowed: Vec::new() },
+            None => End::Failed("no end".into()),
         },
     }
 }

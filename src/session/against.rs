@@ -37,6 +37,11 @@ impl Against {
         (self.probability >= STRONG).then_some(self.fault)
     }
 
+    /// Whether hardly anything is left of what the end names: no part is bought on it.
+    pub fn contradicts(&self) -> bool {
+        self.named.is_some_and(|named| named <= LITTLE)
+    }
+
     /// What speaks against it, in one sentence or two.
     pub fn says(&self) -> String {
         let rather = twentieths(self.probability);
@@ -108,7 +113,7 @@ impl Session {
             fault,
             probability,
             named: (!named.is_empty()).then_some(share),
-            test: test.map(|s| Advice::of(&s)),
+            test: test.map(|s| self.advice(&s)),
         })
     }
 }

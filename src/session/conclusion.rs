@@ -15,6 +15,9 @@ use crate::walk::{self, At, Event, Given};
 /// three or four proof cars of a hundred at 0.9, on up to one and a half at 0.99, on none at 0.997 (`cargo bench --bench order`).
 pub const SURE: f64 = 0.995;
 
+/// Where the tree comes to an end that names no part, the odds alone name one from this probability on (common practice).
+const ALONE: f64 = 0.9;
+
 /// A finding that may be named now.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conclusion {
@@ -26,6 +29,8 @@ pub struct Conclusion {
     pub fault: Fault,
     /// The probability of its part, 0 to 1.
     pub probability: f64,
+    /// Whether the tree came to another end.
+    pub instead: bool,
 }
 
 /// Parts that nobody changes without a fuel pressure seen; the trees keep to the same.
@@ -48,35 +53,60 @@ fn is_fuel_pressure(evidence: &Evidence) -> bool {
 }
 
 impl Session {
-    /// The finding that everything seen names surely enough to leave out what is left of the path. Nothing where a single slip would
-    /// change it, where something seen does not go with the rest, where nothing was measured, or where something is half done at
-    /// the car or the repair could not be proved as it stands.
+    /// The finding that everything seen names surely enough: before the tree comes to its end, to leave out what is left of the path; at
+    /// an end, in place of it where the odds speak against it.
     pub fn conclusion(&self, belief: &Belief) -> Option<Conclusion> {
-        if !matches!(self.state().at(), At::Step(_)) {
-            return None;
+        match self.state().at() {
+            At::Step(_) => self.early(belief),
+            At::Finding(_) | At::Handover(_) if self.state().concluded().is_none() => self.instead(belief),
+            _ => None,
         }
+    }
+
+    /// Nothing where a single slip would change it, where something seen does not go with the rest, where nothing was measured, or where
+    /// something is half done at the car or the repair could not be proved as it stands.
+    fn early(&self, belief: &Belief) -> Option<Conclusion> {
         let (part, probability) = belief.part_odds().first().copied()?;
         if part == Part::Nothing || probability < SURE {
             return None;
         }
+        let odds = belief.odds();
+        let likeliest = odds.iter().find(|(f, _)| f.part() == part)?;
+        let finding = self.may_name(belief, likeliest.0)?;
+        let misfit = belief.misfit();
+        let doubted = misfit.alarm || misfit.repeat().is_some() || belief.fragile().is_some();
+        (!doubted).then(|| self.naming(finding, likeliest.0, probability, false))
+    }
+
+    /// What the odds name where the tree ends in something else. The tree says much by naming a part and little by naming none, for then
+    /// a test may have been left out: the odds alone have to be surer.
+    fn instead(&self, belief: &Belief) -> Option<Conclusion> {
+        let against = self.against(belief)?;
+        let fault = against.likely().filter(|f| f.part() != Part::Nothing)?;
+        if against.named.is_none() && against.probability < ALONE {
+            return None;
+        }
+        let finding = self.may_name(belief, fault)?;
+        (!belief.misfit().alarm).then(|| self.naming(finding, fault, against.probability, true))
+    }
+
+    fn naming(&self, finding: usize, fault: Fault, probability: f64, instead: bool) -> Conclusion {
+        Conclusion { finding, id: self.tree().findings[finding].id.clone(), fault, probability, instead }
+    }
+
+    /// The tree's finding of a fault, if it may be named as the car stands: something was measured, a pressure for what nobody changes
+    /// without one, not everything is in order, and nothing is half done.
+    fn may_name(&self, belief: &Belief, fault: Fault) -> Option<usize> {
         let measured = |e: &Evidence| matches!(e, Evidence::Reading { .. } | Evidence::Verdict { .. });
-        let seen = if wants_pressure(part) {
+        let seen = if wants_pressure(fault.part()) {
             belief.evidence().any(is_fuel_pressure)
         } else {
             belief.evidence().any(measured)
         };
-        let odds = belief.odds();
-        let likeliest = odds.iter().filter(|(f, _)| f.part() == part).max_by(|a, b| a.1.total_cmp(&b.1));
-        let fault = likeliest?.0;
         let names = |f: &Finding| f.fault == fault || f.also.contains(&fault);
         let finding = self.tree().findings.iter().position(names)?;
-        if !seen || !self.out_of_order() || !walk::may_conclude(self.tree(), self.state(), finding) {
-            return None;
-        }
-        let misfit = belief.misfit();
-        let doubted = misfit.alarm || misfit.repeat().is_some() || belief.fragile().is_some();
-        let id = self.tree().findings[finding].id.clone();
-        (!doubted).then_some(Conclusion { finding, id, fault, probability })
+        (seen && self.out_of_order() && walk::may_conclude(self.tree(), self.state(), finding))
+            .then_some(finding)
     }
 
     /// Whether anything given lies outside its band, or was seen other than it should be. Where everything is in order nothing is
@@ -112,11 +142,13 @@ impl Session {
         let index = self.tree().findings.iter().position(|f| f.id == finding.id);
         match self.state().concluded() {
             Some((named, probability)) if Some(named) == index => {
-                let name = sentence(finding.fault.name());
-                format!(
-                    "{name}: named by all that was seen ({}), before the tree came to its end. What was left of it was not tested.",
-                    hundredths(probability)
-                )
+                let (name, sure) = (sentence(finding.fault.name()), hundredths(probability));
+                let when = if self.state().concluded_instead() {
+                    "in place of the end that the tree came to. Measure again after the repair before anything else is bought."
+                } else {
+                    "before the tree came to its end. What was left of it was not tested."
+                };
+                format!("{name}: named by all that was seen ({sure}), {when}")
             }
             _ => finding.says.clone(),
         }

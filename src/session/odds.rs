@@ -7,9 +7,9 @@ use super::one::Session;
 use crate::belief::{Available, Belief, Evidence, Key, Particles, Stated, Suggestion};
 use crate::physics;
 use crate::rig::Rig;
-use crate::terms::{Condition, Fault, Reading, Tool};
+use crate::terms::{Condition, Fault, Observation, Reading, Tool};
 use crate::tree::{Step, StepKind, Tree};
-use crate::walk::{Event, Given, Reason, Taken};
+use crate::walk::{Given, Reason, Taken};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -50,8 +50,11 @@ impl Session {
                     latest.insert(key, evidence);
                 }
                 (StepKind::Observe { observation, .. }, Given::Answered { outcome, .. }) => {
-                    let evidence =
-                        Evidence::Observation { observation: *observation, outcome: outcome.clone() };
+                    let evidence = Evidence::Observation {
+                        observation: *observation,
+                        outcome: outcome.clone(),
+                        times: self.times_seen(*observation, outcome),
+                    };
                     latest.insert(Key::Observation(*observation), evidence);
                 }
                 _ => {}
@@ -60,15 +63,11 @@ impl Session {
         latest.into_values().collect()
     }
 
-    /// How many times this was read with the same result before any repair, changed answers among them.
+    /// How many times this was read with the same result before any repair, changed answers among them. A reading left as it was when
+    /// somebody went back to it is not in the record again.
     fn times(&self, taken: &Taken) -> u32 {
-        let before = self.events().iter().take_while(|e| !matches!(e, Event::Repaired { .. }));
-        let alike = before.filter(|event| {
-            let (Event::Read { taken: other, .. }
-            | Event::Changed { given: Given::Read { taken: other }, .. }) = event
-            else {
-                return false;
-            };
+        let alike = self.state().before_repair().filter(|(_, given)| {
+            let Given::Read { taken: other } = given else { return false };
             let what = |t: &Taken| (t.reading, t.condition, t.place);
             // What a log has is one measurement, however often it is taken.
             let same_log = taken.log.is_some() && other.log == taken.log;
@@ -76,6 +75,15 @@ impl Session {
         });
         let count = alike.count() + usize::from(taken.log.is_some());
         u32::try_from(count).unwrap_or(u32::MAX).max(1)
+    }
+
+    /// How many times this was looked at with the same answer before any repair.
+    fn times_seen(&self, observation: Observation, outcome: &str) -> u32 {
+        let alike = self.state().before_repair().filter(|(index, given)| {
+            let asks = matches!(self.tree().steps[*index].kind, StepKind::Observe { observation: o, .. } if o == observation);
+            asks && matches!(given, Given::Answered { outcome: o, .. } if o == outcome)
+        });
+        u32::try_from(alike.count()).unwrap_or(u32::MAX).max(1)
     }
 
     /// The belief over a rig's particles before anything was given.

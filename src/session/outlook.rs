@@ -2,8 +2,9 @@
 
 use super::against::Against;
 use super::conclusion::{Conclusion, hundredths};
+use super::look_again::Again;
 use super::one::Session;
-use crate::belief::{Belief, Evidence, Key, PartState, Particles, Suggestion};
+use crate::belief::{Belief, Key, PartState, Particles};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
 use crate::tree::StepKind;
@@ -68,8 +69,10 @@ pub struct Outlook {
     pub open_worth: Option<f64>,
     /// The test most worth doing before its turn, with its step; none where the open step tells as much for its time.
     pub before: Option<Advice>,
-    /// The finding that may be named now, before the tree comes to its end.
+    /// The finding that may be named now, before the tree comes to its end or in place of that end.
     pub conclusion: Option<Conclusion>,
+    /// What is worth seeing a second time now.
+    pub again: Option<Again>,
     /// Set when the walk stands at an end that the odds speak against.
     pub against: Option<Against>,
 }
@@ -118,16 +121,6 @@ pub struct Advice {
     pub step: Option<String>,
 }
 
-impl Advice {
-    pub(super) fn of(suggestion: &Suggestion) -> Self {
-        let what = match suggestion.key {
-            Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
-            Key::Observation(observation) => observation.name().to_owned(),
-        };
-        Self { what, minutes: suggestion.minutes, step: None }
-    }
-}
-
 /// Odds in twentieths, as people say them.
 pub fn twentieths(p: f64) -> String {
     let twentieths = (p * 20.0).round();
@@ -143,26 +136,13 @@ pub fn twentieths(p: f64) -> String {
 impl Conclusion {
     /// What may be named and why, in one sentence or two.
     pub fn words(&self) -> String {
+        let (name, sure) = (self.fault.name(), hundredths(self.probability));
+        if self.instead {
+            return format!("In place of this end, all that was seen names {name} ({sure}).");
+        }
         format!(
-            "All that was seen names {} ({}), and no single slip would change that. What is left of the tree would tell little more.",
-            self.fault.name(),
-            hundredths(self.probability)
+            "All that was seen names {name} ({sure}), and no single slip would change that. What is left of the tree would tell little more."
         )
-    }
-}
-
-/// A piece of evidence in words.
-fn words(evidence: &Evidence) -> String {
-    match evidence {
-        Evidence::Reading { reading, condition, .. } => format!("{}, {}", reading.name(), condition.name()),
-        Evidence::Observation { observation, outcome } => {
-            let outcome = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
-            format!("{}: {outcome}", observation.name())
-        }
-        Evidence::Verdict { reading, condition, verdict } => {
-            format!("{}, {}: {verdict}", reading.name(), condition.name())
-        }
-        Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
     }
 }
 
@@ -175,7 +155,7 @@ impl Session {
     /// How every fault stands after everything given so far. `deep` adds what would tell most now, which takes longer.
     pub fn outlook(&self, crowd: &Crowd, deep: bool) -> Outlook {
         let belief: Belief = self.belief(&crowd.0);
-        let evidence: Vec<String> = belief.evidence().map(words).collect();
+        let evidence: Vec<String> = belief.evidence().map(|e| self.in_words(e)).collect();
         let named = |index: usize| evidence.get(index).cloned();
         let mut suspects: Vec<Suspect> = belief
             .odds()
@@ -220,12 +200,13 @@ impl Session {
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
             odd: misfit.repeat().and_then(named),
             fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
-            next: best.map(|s| Advice { step: self.ahead_for(s.key), ..Advice::of(s) }),
+            next: best.map(|s| Advice { step: self.ahead_for(s.key), ..self.advice(s) }),
             open_worth,
             before: self
                 .before_its_turn(&ranked)
-                .map(|(s, step)| Advice { step: Some(step), ..Advice::of(s) }),
+                .map(|(s, step)| Advice { step: Some(step), ..self.advice(s) }),
             conclusion: self.conclusion(&belief),
+            again: self.again(&belief),
             against: self.against(&belief),
         }
     }

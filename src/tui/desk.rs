@@ -46,6 +46,8 @@ pub struct Head {
     pub kept: Option<String>,
     /// The car is simulated.
     pub simulated: bool,
+    /// The disk takes no more; the case could go on in another folder.
+    pub stranded: bool,
     /// Somebody else holds the case; it can only be read.
     pub read_only: Option<String>,
 }
@@ -101,6 +103,8 @@ pub struct Expected {
     pub sum: Vec<(String, String, String)>,
     /// The instrument and its accuracy.
     pub instrument: String,
+    /// Its limits are shown as vacuum, and a bare number counts so.
+    pub vacuum: bool,
     /// The scale without a marker.
     pub scale: Scale,
     /// Where to stop, on a pinched return.
@@ -158,10 +162,19 @@ pub struct StepData {
     pub odd: Option<String>,
     /// One line where the odds and the tree disagree strongly.
     pub remark: Option<String>,
+    /// What the odds offer here.
+    pub offers: Offers,
+}
+
+/// What the odds offer where the walk stands; the page of what still stands says why and has the keys.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Offers {
     /// The step of the test that would tell most for its time, where it may be done now.
     pub better: Option<String>,
-    /// The finding that may be named now, before the tree comes to its end.
+    /// The finding that may be named now, before the tree comes to its end or in place of that.
     pub conclusion: Option<Conclusion>,
+    /// The step that is worth doing once more.
+    pub again: Option<String>,
 }
 
 /// A finding.
@@ -175,6 +188,8 @@ pub struct FindingData {
     pub sure: Option<String>,
     /// What the odds say against it, in words.
     pub against: Option<String>,
+    /// What the odds offer here.
+    pub offers: Offers,
     /// What speaks for it, a line each; readings with their verdict.
     pub because: Vec<(Option<Verdict>, String)>,
     /// What can't be told apart from it.
@@ -210,6 +225,8 @@ pub enum Prompt {
         narrowed: Vec<String>,
         /// What the odds say against it, in words.
         against: Option<String>,
+        /// What the odds offer here.
+        offers: Offers,
     },
     /// The repair did not cure it.
     NotCured(Box<FindingData>),
@@ -223,6 +240,18 @@ pub enum Prompt {
     Closed(String),
     /// The case can't go on; why.
     Broken(String),
+}
+
+impl Prompt {
+    /// What the odds offer here.
+    pub fn offers(&self) -> Option<&Offers> {
+        match self {
+            Self::Step(step) => Some(&step.offers),
+            Self::Finding(finding) => Some(&finding.offers),
+            Self::Handover { offers, .. } => Some(offers),
+            _ => None,
+        }
+    }
 }
 
 /// One line of the record, newest first.
@@ -483,6 +512,8 @@ pub trait Desk {
     fn save_summary(&mut self) -> Result<String, String>;
     /// Writes the case as one file that another agent opens with nothing asked again; gives where.
     fn hand_over_file(&mut self) -> Result<String, String>;
+    /// Copies the case whole into another folder and goes on there; gives what to say.
+    fn go_on_in(&mut self, folder: &str) -> Result<String, String>;
     /// Keeps a half-typed text outside the journal's acknowledged readings.
     fn save_draft(&mut self, step: &str, text: &str);
     /// The half-typed text of a step.

@@ -37,25 +37,54 @@ fn prepared(tree: &Tree) -> Vec<bool> {
     prepared
 }
 
+/// Whether all that a step asks for holds, and nothing that it forbids.
+fn stands_for(step: &Step, state: &State) -> bool {
+    step.requires.iter().all(|s| state.holds(*s)) && !step.forbids.iter().any(|s| state.held.contains(*s))
+}
+
+/// Whether a step is a test that leaves the car as it is, whatever it gives.
+fn only_tests(step: &Step, state: &State) -> bool {
+    matches!(step.kind, StepKind::Read(_) | StepKind::Observe { .. })
+        && step.edges().iter().all(|(edge, _)| step.effects(*edge).apply(state.held) == state.held)
+}
+
 /// Whether doing `step` now is safe and leaves the car as it is.
 fn is_free(step: &Step, state: &State) -> bool {
-    let tests = matches!(step.kind, StepKind::Read(_) | StepKind::Observe { .. });
-    tests
-        && step.makes.is_empty()
+    step.makes.is_empty()
         && step.clears.is_empty()
-        && step.requires.iter().all(|s| state.holds(*s))
-        && !step.forbids.iter().any(|s| state.held.contains(*s))
-        && step.edges().iter().all(|(edge, _)| step.effects(*edge).apply(state.held) == state.held)
+        && only_tests(step, state)
+        && stands_for(step, state)
         && step.at.is_none_or(|condition| may_run(condition, state))
 }
 
-/// Whether pump or engine may run now although the path has not led there: no leak seen, nothing open, every joint that was opened
-/// checked, nothing in the way. A run under load, a closed return and a hot engine are never brought forward.
+/// Whether a test on the path may be done once more as the car stands, at a step or at an end: its states hold, nothing is in the
+/// way, it changes nothing, and nothing that prepared it was undone since, for all that can be known. What a wait has shown is over.
+pub fn may_repeat(tree: &Tree, state: &State, index: usize) -> bool {
+    let step = &tree.steps[index];
+    let walks = matches!(state.at, At::Step(_) | At::Finding(_) | At::Handover(_));
+    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
+    let last = state.path.last().is_some_and(|v| v.0 == index);
+    walks
+        && free
+        && state.concluded.is_none()
+        && state.path.iter().any(|v| v.0 == index)
+        && (last || !prepared(tree)[index])
+        && only_tests(step, state)
+        && stands_for(step, state)
+        && !matches!(step.at, Some(Condition::Rest | Condition::HotPrime))
+        && step.at.is_none_or(|condition| nothing_hinders(condition, state))
+}
+
+/// Whether pump or engine may run now although the path has not led there. A run under load, a closed return and a hot engine are never brought forward.
 fn may_run(condition: Condition, state: &State) -> bool {
     let plain = matches!(condition, Condition::Prime | Condition::Idle | Condition::Raised);
+    plain && nothing_hinders(condition, state)
+}
+
+/// Whether nothing at the car stands against this condition: no leak seen, nothing open, every joint that was opened checked.
+fn nothing_hinders(condition: Condition, state: &State) -> bool {
     let holds = |s: CarState| state.holds(s);
-    plain
-        && holds(CarState::NoLeakSeen)
+    holds(CarState::NoLeakSeen)
         && !holds(CarState::LineOpen)
         && holds(CarState::LeakChecked)
         && state.held.iter().all(|s| s.clash(condition).is_none())
@@ -67,10 +96,7 @@ pub(super) fn ready_for(tree: &Tree, state: &State, finding: usize) -> bool {
     !state.leak
         && !state.paused
         && may_run(Condition::Prime, state)
-        && proves.is_none_or(|step| {
-            step.requires.iter().all(|s| state.holds(*s))
-                && !step.forbids.iter().any(|s| state.held.contains(*s))
-        })
+        && proves.is_none_or(|step| stands_for(step, state))
 }
 
 /// No result is known: a condition on results may turn out either way.

@@ -2,7 +2,7 @@
 
 use super::ahead::{ahead, ready_for};
 use super::event::{Event, Given};
-use super::state::{Along, At, Ending, Stage, State};
+use super::state::{Along, At, Concluded, Ending, Stage, State};
 use super::trace::{edge_of, pass, trace};
 use crate::terms::{Condition, State as CarState};
 use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree, Verdict};
@@ -285,9 +285,10 @@ fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: 
     }
 }
 
-/// Whether a finding may be named now, before the path comes to one: a step of the walk is open, nothing is half done at the car.
+/// Whether a finding may be named now, before the path comes to one or in place of the end it came to: nothing is half done at the
+/// car.
 pub fn may_conclude(tree: &Tree, state: &State, finding: usize) -> bool {
-    let At::Step(_) = state.at else { return false };
+    let (At::Step(_) | At::Finding(_) | At::Handover(_)) = state.at else { return false };
     let free = state.stage == Stage::Walking && state.reopened.is_none();
     free && ready_for(tree, state, finding)
 }
@@ -302,7 +303,8 @@ fn conclude(tree: &Tree, state: &mut State, id: &str, probability: f64) -> Resul
     if !may_conclude(tree, state, finding) {
         return refuse("finish what is begun at the car before a finding is named");
     }
-    state.concluded = Some((finding, probability));
+    let instead = !matches!(state.at, At::Step(_));
+    state.concluded = Some(Concluded { finding, probability, instead });
     state.confirmed_cautions = None;
     Ok(())
 }
@@ -411,6 +413,7 @@ fn repaired(tree: &Tree, state: &mut State) -> Result<(), Refusal> {
         return refuse("confirm the cautions of the repair first");
     }
     state.minutes += found.minutes.unwrap_or(0.0);
+    state.mended_after.get_or_insert(state.record.len());
     state.ending = Some(Ending::Finding { finding, confirmed: None });
     state.stage = match &found.confirm {
         Some(_) => Stage::Confirming { finding, given: Vec::new() },
@@ -466,7 +469,7 @@ fn settle(tree: &Tree, state: &mut State) {
         _ if state.stage == Stage::Walking && state.is_ahead() => {
             state.reopened.map_or(At::Review, |visit| At::Step(visit.0))
         }
-        _ if state.stage == Stage::Walking => state.concluded.map_or(at, |(finding, _)| At::Finding(finding)),
+        _ if state.stage == Stage::Walking => state.concluded.map_or(at, |c| At::Finding(c.finding)),
         _ => At::Review,
     };
     if state.open_step() != open {

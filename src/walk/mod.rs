@@ -18,7 +18,7 @@ mod logged;
 mod state;
 mod trace;
 
-pub use ahead::ahead;
+pub use ahead::{ahead, may_repeat};
 pub use engine::{Refusal, in_the_way, may_conclude, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use logged::{FromLog, LogFile, Logged};

@@ -75,6 +75,17 @@ pub(super) enum Stage {
     Closed,
 }
 
+/// A finding named by the odds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Concluded {
+    /// Index into the tree's findings.
+    pub finding: usize,
+    /// The probability of its part then.
+    pub probability: f64,
+    /// Whether the path had come to an end.
+    pub instead: bool,
+}
+
 /// The state of a walk: a fold over its events. What was given is shared between states, so that a copy costs little.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
@@ -83,8 +94,8 @@ pub struct State {
     pub(super) reopened: Option<Visit>,
     /// Whether the reopened step is to be done again at the car, rather than its answer looked at.
     pub(super) redo: bool,
-    /// The finding that was named before the path came to an end, and its probability then.
-    pub(super) concluded: Option<(usize, f64)>,
+    /// The finding that was named by the odds.
+    pub(super) concluded: Option<Concluded>,
     pub(super) stage: Stage,
     pub(super) undoing: Option<(CarState, usize)>,
     pub(super) not_undone: StateSet,
@@ -97,6 +108,8 @@ pub struct State {
     pub(super) minutes: f64,
     pub(super) path: Vec<Visit>,
     pub(super) record: Arc<Vec<(usize, Arc<Given>)>>,
+    /// How much of the record was given before the first repair, once there was one.
+    pub(super) mended_after: Option<usize>,
     pub(super) at: At,
 }
 
@@ -120,6 +133,7 @@ impl Default for State {
             minutes: 0.0,
             path: Vec::new(),
             record: Arc::default(),
+            mended_after: None,
             at: At::NotBegun,
         }
     }
@@ -139,9 +153,14 @@ impl State {
         }
     }
 
-    /// The finding that was named before the path came to an end, if one was, and its probability then.
+    /// The finding that was named by the odds, before the path came to an end or in place of that, and its probability then.
     pub fn concluded(&self) -> Option<(usize, f64)> {
-        self.concluded
+        self.concluded.map(|c| (c.finding, c.probability))
+    }
+
+    /// Whether what was concluded stands in place of the end that the path had come to.
+    pub fn concluded_instead(&self) -> bool {
+        self.concluded.is_some_and(|c| c.instead)
     }
 
     /// The cautions confirmed count no longer and are asked again: after a pause the car is not as it was left.
@@ -183,6 +202,11 @@ impl State {
     /// Everything given, in the order of time, undone and repeated steps included.
     pub fn record(&self) -> impl DoubleEndedIterator<Item = (usize, &Given)> + ExactSizeIterator {
         self.record.iter().map(|(step, given)| (*step, &**given))
+    }
+
+    /// As [`State::record`], up to the first repair.
+    pub fn before_repair(&self) -> impl Iterator<Item = (usize, &Given)> {
+        self.record().take(self.mended_after.unwrap_or(self.record.len()))
     }
 
     /// What a visit gave last.

@@ -2,7 +2,7 @@
 
 mod stated;
 
-use faultwalk::belief::{Available, Belief, Evidence, Key, PartState, Particles, instrument};
+use faultwalk::belief::{Available, Belief, Evidence, Key, PartState, Particles, SLIP, instrument};
 use faultwalk::faults::{apply, entry, gauge_error, shows};
 use faultwalk::instrument::Uncertainty;
 use faultwalk::physics::solve;
@@ -100,7 +100,7 @@ fn measured(rig: &Rig, fault: Fault, severity: f64, rng: &mut Pcg64) -> Vec<Evid
             left <= 0.0
         });
         let outcome = observation.outcomes()[which.unwrap_or(0)].id.to_owned();
-        seen.push(Evidence::Observation { observation: *observation, outcome });
+        seen.push(Evidence::Observation { observation: *observation, outcome, times: 1 });
     }
     seen
 }
@@ -118,7 +118,43 @@ fn rail(si: f64, condition: Condition) -> Evidence {
 }
 
 fn look(observation: Observation, outcome: &str) -> Evidence {
-    Evidence::Observation { observation, outcome: outcome.to_owned() }
+    Evidence::Observation { observation, outcome: outcome.to_owned(), times: 1 }
+}
+
+#[test]
+fn what_was_seen_twice_alike_is_hardly_a_slip_and_never_what_the_verdict_hangs_on() {
+    let again = |evidence: Evidence| match evidence {
+        Evidence::Observation { observation, outcome, .. } => {
+            Evidence::Observation { observation, outcome, times: 2 }
+        }
+        Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, .. } => {
+            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times: 2 }
+        }
+        other => other,
+    };
+    let blocked = look(Observation::FilterByEye, "blocked");
+    let high = rail(500e3, Condition::Prime);
+    assert!((blocked.slip() - SLIP).abs() < 1e-15 && (high.slip() - SLIP).abs() < 1e-15);
+    // Moderate dependence: NUREG/CR-1278, (1 + 6p)/7, from memory.
+    assert!((again(blocked.clone()).slip() - 0.02 * (1.0 + 0.12) / 7.0).abs() < 1e-15);
+    assert!((again(high.clone()).slip() - 0.0004).abs() < 1e-15);
+
+    let particles = Arc::new(Particles::draw(&rig(), 64, 1));
+    let believe = |evidence: Evidence| {
+        let mut belief = Belief::new(particles.clone());
+        belief.take(evidence);
+        belief
+    };
+    let share = |belief: &Belief, fault: Fault| {
+        belief.odds().into_iter().find(|(f, _)| *f == fault).map_or(0.0, |(_, p)| p)
+    };
+    let filter = Fault::FeedFilterBlocked;
+    let (once, twice) = (believe(blocked.clone()), believe(again(blocked)));
+    assert!(once.fragile().is_some(), "one look alone is what the verdict hangs on");
+    assert_eq!(twice.fragile(), None);
+    assert!(share(&twice, filter) > share(&once, filter), "a second look alike tells more");
+    let (once, twice) = (believe(high.clone()), believe(again(high)));
+    assert!(share(&twice, Fault::NoFault) < share(&once, Fault::NoFault) / 4.0);
 }
 
 #[test]

@@ -5,7 +5,9 @@ use faultwalk::terms::{
     Induction, LoadBy, PressureModel, PumpType, State as CarState, Station, SupplyStyle, Tip,
 };
 use faultwalk::tree::{CarFacts, Step, StepKind, Tree, Verdict, render_all};
-use faultwalk::walk::{At, Band, Ending, Event, Given, Reason, State, Taken, ahead, replay, step};
+use faultwalk::walk::{
+    At, Band, Ending, Event, Given, Reason, State, Taken, ahead, may_conclude, may_repeat, replay, step,
+};
 use proptest::prelude::*;
 use std::path::Path;
 use std::sync::Arc;
@@ -379,6 +381,67 @@ fn no_test_is_brought_forward_where_pump_or_engine_should_not_run() {
     assert!(ahead_of(&w).is_empty());
     w.take(Event::LeakMended { note: None }).unwrap();
     assert!(!ahead_of(&w).contains(&"volts"), "the joints count as unchecked after a leak");
+}
+
+/// Ids of the tests on the path that may be done once more.
+fn repeatable(w: &Walked) -> Vec<&'static str> {
+    let again = w.state.path().filter(|(i, _)| may_repeat(&TREE, &w.state, *i));
+    again.map(|(i, _)| TREE.steps[i].id.as_str()).collect()
+}
+
+#[test]
+fn a_test_may_be_done_once_more_at_a_step_or_at_an_end_while_its_states_hold() {
+    let mut w = Walked::fitted();
+    assert!(!repeatable(&w).contains(&"supply"), "it was not done yet");
+    w.read(Verdict::Low);
+    assert!(repeatable(&w).contains(&"supply"), "{:?}", repeatable(&w));
+    w.read(Verdict::Within);
+    w.answer("blocked");
+    assert!(matches!(w.state.at(), At::Finding(_)));
+    assert!(repeatable(&w).contains(&"supply") && repeatable(&w).contains(&"filter-by-eye"));
+    let mut leaks = w.clone();
+    leaks.take(Event::LeakReported { note: None }).unwrap();
+    assert!(repeatable(&leaks).is_empty(), "nothing goes on while fuel leaks");
+    leaks.take(Event::LeakMended { note: None }).unwrap();
+    assert!(!repeatable(&leaks).contains(&"supply"), "the joints count as unchecked after a leak");
+    let mut taken_off = w.clone();
+    taken_off.take(Event::UndoBegun { state: CarState::GaugeFitted }).unwrap();
+    for _ in 0..20 {
+        if taken_off.state.held().contains(CarState::GaugeFitted) {
+            let given = match taken_off.open().unwrap().kind {
+                StepKind::Do { .. } => Given::Done,
+                _ => Given::Answered { outcome: "none".into(), typed: "none".into() },
+            };
+            taken_off.give(&given).unwrap();
+        }
+    }
+    assert!(!taken_off.state.held().contains(CarState::GaugeFitted));
+    assert!(!repeatable(&taken_off).contains(&"supply"), "the gauge is off");
+    w.take(Event::TakenUp { step: "supply".into() }).unwrap();
+    assert!(repeatable(&w).is_empty(), "one thing at a time");
+    w.read(Verdict::Within);
+    assert!(
+        !matches!(w.state.at(), At::Finding(f) if TREE.findings[*f].id == "filter"),
+        "another reading leads elsewhere"
+    );
+    assert_eq!(replay(&TREE, &w.events).unwrap(), w.state);
+}
+
+#[test]
+fn a_finding_can_be_named_in_place_of_an_end_and_left_again() {
+    let mut w = Walked::fitted();
+    w.read(Verdict::Low);
+    w.read(Verdict::Within);
+    w.answer("blocked");
+    let At::Finding(filter) = *w.state.at() else { panic!("{:?}", w.state.at()) };
+    let other = (0..TREE.findings.len()).find(|f| *f != filter && may_conclude(&TREE, &w.state, *f));
+    let other = other.expect("the template has one finding only");
+    w.take(concluded(&TREE.findings[other].id, 0.9)).unwrap();
+    assert_eq!(*w.state.at(), At::Finding(other));
+    assert!(w.state.concluded_instead());
+    w.take(Event::Back).unwrap();
+    assert_eq!((w.state.at().clone(), w.state.concluded_instead()), (At::Finding(filter), false));
+    assert_eq!(replay(&TREE, &w.events).unwrap(), w.state);
 }
 
 fn concluded(finding: &str, probability: f64) -> Event {

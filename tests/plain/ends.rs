@@ -33,7 +33,7 @@ impl Bench for Blind<'_> {
     }
 }
 
-fn walked(fault: Fault, severity: f64, looks: &[Observation], readings: &[Reading]) -> Session {
+pub(super) fn walked(fault: Fault, severity: f64, looks: &[Observation], readings: &[Reading]) -> Session {
     let rig = rig("orchard-pickup");
     let mut walked = session(&rig, "runs-lean");
     let car = FaultyCar::new(&rig, &[(fault, severity)]).unwrap();
@@ -83,7 +83,7 @@ fn a_walk_that_has_come_to_no_end_is_not_spoken_against() {
 }
 
 /// The walk as it stood when it came to its end, before anything was put back.
-fn at_its_end(walked: &Session) -> Session {
+pub(super) fn at_its_end(walked: &Session) -> Session {
     let events = walked.events();
     let replayed = (0..=events.len()).rev().map(|n| {
         Session::replay(walked.rig().clone(), walked.tree().clone(), events[..n].iter().cloned()).unwrap()

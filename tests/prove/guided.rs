@@ -28,9 +28,9 @@ fn as_the_odds_advise_a_walk_is_shorter_and_names_no_more_sound_parts() {
         };
         count(&mut authored, &walker.on(&car, injected, None, None));
         car.rewind();
-        let (outcome, concluded) = guided(&tree, &rig, &particles, &car, injected, None);
-        count(&mut advised, &outcome);
-        early += u32::from(concluded);
+        let led = guided(&tree, &rig, &particles, &car, injected, None);
+        count(&mut advised, &led.outcome);
+        early += u32::from(led.early);
     }
     println!("authored {authored:?}, as the odds advise {advised:?}, {early} of them named early");
     assert!(authored.0 >= 6, "too few cars to say anything: {authored:?}");

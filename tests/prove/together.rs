@@ -1,7 +1,9 @@
 //! Cars walked together come to where each comes alone.
 
 use faultwalk::library::Library;
-use faultwalk::prove::{End, Injected, METER_ONLY, ProofCar, Reader, Walker, authored, run_cars, together};
+use faultwalk::prove::{
+    End, Injected, METER_ONLY, Person, ProofCar, Reader, Walker, authored, run_cars, together,
+};
 use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
 use faultwalk::session::{Bench, Session};
@@ -9,6 +11,8 @@ use faultwalk::terms::{Fault, Tool};
 use faultwalk::tree::Tree;
 use std::collections::BTreeSet;
 use std::sync::Arc;
+
+const PERSON: Person = Person { reader: Reader::Slipping, advised: false, tools: None };
 
 fn rig(name: &str) -> Arc<Rig> {
     let path = format!("{}/fixtures/rigs/{name}.yaml", env!("CARGO_MANIFEST_DIR"));
@@ -78,9 +82,9 @@ fn they_do_so_with_few_tools() {
 #[test]
 fn the_counts_are_those_of_the_cars_one_by_one() {
     let (tree, rig) = (tree("electrical-only"), rig("orchard-pickup"));
-    let counted = authored(std::slice::from_ref(&tree), &rig, (3, 9), Reader::Slipping, None).remove(0);
+    let counted = authored(std::slice::from_ref(&tree), &rig, (3, 9), PERSON).remove(0);
     for (fault, cell) in &counted.claimed {
-        let alone = run_cars(&tree, &rig, &[*fault], (3, 9), Reader::Slipping, None);
+        let alone = run_cars(&tree, &rig, &[*fault], (3, 9), PERSON);
         assert_eq!(cell.walks, alone.len() as u64, "{fault}");
         assert_eq!(cell.right, alone.iter().filter(|o| o.right()).count() as u64, "{fault}");
         assert_eq!(cell.wrong, alone.iter().filter(|o| o.wrong()).count() as u64, "{fault}");
@@ -90,7 +94,7 @@ fn the_counts_are_those_of_the_cars_one_by_one() {
     assert!(counted.claimed.len() > 10);
     let others: Vec<Fault> =
         Fault::ALL.iter().copied().filter(|f| !counted.claimed.contains_key(f)).collect();
-    let alone = run_cars(&tree, &rig, &others, (3, 9), Reader::Slipping, None);
+    let alone = run_cars(&tree, &rig, &others, (3, 9), PERSON);
     assert_eq!(counted.others.walks, alone.len() as u64);
     assert_eq!(counted.others.wrong, alone.iter().filter(|o| o.wrong()).count() as u64);
 }

@@ -153,7 +153,7 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
             continue;
         }
         let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
-        if let Some(better) = step.better {
+        if let Some(better) = step.offers.better {
             offered = Some((step.title, tree.step(&better).unwrap()));
             break;
         }
@@ -174,13 +174,62 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
 }
 
 #[test]
+fn a_reading_that_does_not_go_with_the_rest_is_said_at_the_step_and_done_again_by_one_key() {
+    let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
+    b.odds_come();
+    b.keys("<c-s>").keys("r").sees("Nothing has to be seen again now").keys("<esc>");
+    let mut slipped = None;
+    for _ in 0..200 {
+        if b.app.model().caution_due().is_some() {
+            b.press(Key::Char('y'));
+            b.odds_come();
+            continue;
+        }
+        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
+        if let Some(again) = step.offers.again {
+            assert_eq!(Some(again), slipped, "something else is doubtful");
+            break;
+        }
+        let volts = tree.step(&step.id).is_some_and(|s| {
+            matches!(&s.kind, faultwalk::tree::StepKind::Read(r) if r.reading == faultwalk::terms::Reading::PumpVoltage)
+        });
+        if slipped.is_none() && volts {
+            // The meter on the wrong terminal.
+            b.keys("2.1 V<enter>");
+            if b.app.model().entry.field.error.is_some() {
+                b.keys("<enter>");
+            }
+            slipped = Some(step.id.clone());
+        } else {
+            one_step(&mut b, &tree, &broken, &sound);
+        }
+        b.odds_come();
+    }
+    let slipped = slipped.expect("the pump's voltage was never asked for");
+    b.sees("Does not go with the rest").sees("Ctrl-S, then R, does it.");
+    b.keys("<c-s>").sees("R does it again now.").keys("r");
+    let Prompt::Step(open) = b.app.model().prompt.clone() else { panic!("no step") };
+    assert_eq!(open.id, slipped);
+    while b.app.model().caution_due().is_some() {
+        b.press(Key::Char('y'));
+    }
+    one_step(&mut b, &tree, &broken, &sound);
+    b.odds_come();
+    let offers = b.app.model().prompt.offers().cloned();
+    assert_ne!(offers.and_then(|o| o.again), Some(slipped), "read right, and still doubted");
+}
+
+#[test]
 fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again() {
     let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
     let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
     let tree = Library::embedded().tree("runs-lean").unwrap();
     let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
     b.odds_come();
-    b.keys("<c-s>").sees_not("N names it now.").keys("n").sees("Nothing is sure enough to be named yet");
+    b.keys("<c-s>").sees_not("N names it now.").keys("n").sees("Nothing else is sure enough to be named");
     b.keys("<esc>");
     let mut open = None;
     for _ in 0..200 {
@@ -190,7 +239,7 @@ fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again(
             continue;
         }
         let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
-        if step.conclusion.is_some() {
+        if step.offers.conclusion.is_some() {
             open = Some(step.title);
             break;
         }

@@ -1,6 +1,6 @@
 //! From a session to what the screens show of a finding and of the end.
 
-use super::super::desk::FindingData;
+use super::super::desk::{FindingData, Offers};
 use super::step::{band, verdict, words};
 use crate::instrument;
 use crate::session::{Against, Outlook, Session, twentieths};
@@ -36,7 +36,7 @@ fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<inst
     match (given, &step.kind) {
         (Given::Read { taken }, _) => {
             let judged = verdict(taken.verdict);
-            let expected = band(taken.reading, &taken.band, session.units());
+            let expected = band(session, taken.reading, &taken.band);
             Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.said(), judged.word())))
         }
         (Given::Answered { outcome, .. }, StepKind::Observe { observation, .. }) => {
@@ -59,6 +59,7 @@ pub fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Fin
         // Where the odds speak against it, that says how it stands.
         sure: outlook.filter(|o| o.against.is_none()).map(|o| sure(f, o)),
         against: against(outlook),
+        offers: offers(outlook),
         because,
         also: f.also.iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
@@ -70,8 +71,27 @@ pub fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Fin
     }
 }
 
+/// What speaks against an end, and what to see again before it is believed.
 pub fn against(outlook: Option<&Outlook>) -> Option<String> {
-    outlook?.against.as_ref().map(Against::words)
+    let outlook = outlook?;
+    let parts: Vec<String> = outlook
+        .again
+        .iter()
+        .map(|a| format!("{} Ctrl-S has the key.", a.words()))
+        .chain(outlook.against.as_ref().map(Against::words))
+        .chain(outlook.conclusion.as_ref().map(|c| format!("{} Ctrl-S, then N, names it.", c.words())))
+        .collect();
+    (!parts.is_empty()).then(|| parts.join(" "))
+}
+
+/// What the odds offer where the walk stands.
+pub fn offers(outlook: Option<&Outlook>) -> Offers {
+    let Some(outlook) = outlook else { return Offers::default() };
+    Offers {
+        better: outlook.before.as_ref().and_then(|test| test.step.clone()),
+        conclusion: outlook.conclusion.clone(),
+        again: outlook.again.as_ref().map(|a| a.step.clone()),
+    }
 }
 
 /// How sure the finding is by the odds of everything seen, and what to doubt.

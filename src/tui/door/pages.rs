@@ -96,8 +96,9 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
     };
     let mut paras = Vec::new();
     paras.extend(outlook.misfit_words().map(|words| Para::Judged(Verdict::Undecided, words)));
-    paras.extend(outlook.odd_words().map(text));
-    if let Some((reading, instead)) = &outlook.fragile {
+    paras.extend(outlook.again.as_ref().map(|a| text(format!("{} R does it again now.", a.words()))));
+    paras.extend(outlook.odd_words().filter(|_| outlook.again.is_none()).map(text));
+    if let Some((reading, instead)) = outlook.fragile.as_ref().filter(|_| outlook.again.is_none()) {
         let instead = match instead {
             Part::Nothing => "nothing would seem wrong".to_owned(),
             part => format!("it would point to the {}", part.id().replace('-', " ")),
@@ -208,11 +209,16 @@ fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
     paras.push(Para::Head("Fuel, when nothing is wrong".into()));
     let row: Vec<&str> = plan::spots(rig, None).into_iter().map(plan::Spot::name).collect();
     paras.push(text(row.join(" - ")));
+    let value = |reading, v: f64| {
+        let own = session::bare_unit(reading, units);
+        let vacuum = session::vacuum(reading, v, own, &rig.car, 3).filter(|_| v < 0.0);
+        vacuum.unwrap_or_else(|| show(v, unit, None, 3))
+    };
     for point in session::points(rig) {
         let values: Vec<String> = session::OVERVIEW
             .iter()
             .zip(point.values)
-            .filter_map(|(at, v)| v.map(|v| format!("{} {}", at.id(), show(v, unit, None, 3))))
+            .filter_map(|(at, v)| v.map(|v| format!("{} {}", at.id(), value(point.reading, v))))
             .collect();
         paras.push(pair(point.reading.name(), values.join(", ")));
     }

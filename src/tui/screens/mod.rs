@@ -58,6 +58,7 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         Screen::Change { step, entry } => Layout::only(step::change(model, step, entry, width)),
         Screen::Supply { at, sheet } => Layout::only(supply::supply(model, *at, sheet, width)),
         Screen::Instrument { at, facts } => Layout::only(instrument::instrument(model, *at, facts, width)),
+        Screen::Elsewhere(field) => Layout::only(pages::elsewhere(model, field, width)),
         Screen::HandedOver => Layout::only(pages::handed_over(model, width)),
         Screen::Practise { choices, at, picked } => {
             Layout::only(lesson::choose(model, choices, *at, *picked, width))
@@ -80,9 +81,9 @@ fn case(model: &Model, columns: u16, rows: u16) -> Layout {
     let width = usize::from(columns.max(1));
     match &model.prompt {
         Prompt::Step(step) => step::step(model, step, columns, rows),
-        Prompt::Finding(f) => Layout::only(finding::finding(model, f, width)),
+        Prompt::Finding(f) => Layout::only(finding::finding(model, f, width, usize::from(rows))),
         Prompt::NotCured(f) => Layout::only(finding::not_cured(model, f, width)),
-        Prompt::Handover { says, advice, narrowed, against } => {
+        Prompt::Handover { says, advice, narrowed, against, .. } => {
             Layout::only(finding::handover(model, says, advice, (narrowed, against.as_deref()), width))
         }
         Prompt::Review => Layout::only(lists::review(model, width)),
@@ -149,9 +150,10 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         }
         Screen::Page { page: Some(super::desk::Page::Standing), .. } => {
             let mut hints = vec![("Esc", "back")];
-            if let Prompt::Step(step) = &model.prompt {
-                hints.extend(step.conclusion.as_ref().map(|_| ("N", "name it now")));
-                hints.extend(step.better.as_ref().map(|_| ("T", "do that test now")));
+            if let Some(offers) = model.prompt.offers() {
+                hints.extend(offers.again.as_ref().map(|_| ("R", "do it again")));
+                hints.extend(offers.conclusion.as_ref().map(|_| ("N", "name it now")));
+                hints.extend(offers.better.as_ref().map(|_| ("T", "do that test now")));
             }
             hints.push(("arrows", "scroll"));
             hints
@@ -164,6 +166,7 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
             Some(data) => lesson::hints(model, data, *view),
             None => vec![("Esc", "back")],
         },
+        Screen::Elsewhere(_) => vec![("Enter", "copy it there and go on"), ("Esc", "back")],
         Screen::HandedOver => vec![("Enter", "take it in"), ("Esc", "back")],
         Screen::Instrument { .. } => vec![("Enter", "next, take"), ("arrows", "pick"), ("Esc", "as it was")],
         Screen::Page { page: Some(super::desk::Page::Why | super::desk::Page::Car), .. } if reads(model) => {

@@ -1,7 +1,7 @@
 //! Keys of the pages of text, and what can be begun from them.
 
 use super::super::app::App;
-use super::super::desk::{Act, Page, Prompt};
+use super::super::desk::{Act, Page};
 use super::super::keys::Key;
 use super::case::save_report;
 
@@ -15,6 +15,7 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
         },
         Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
         Key::Char('n' | 'N') if page == Some(Page::Standing) => conclude(app),
+        Key::Char('r' | 'R') if page == Some(Page::Standing) => again(app),
         Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
             super::instrument::open_instrument(app);
         }
@@ -29,36 +30,34 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     }
 }
 
-/// Opens the test that would tell most for its time, where the walk allows it now.
-fn better(app: &mut App) {
-    let step = match &app.model.prompt {
-        Prompt::Step(step) => step.better.clone(),
-        _ => None,
-    };
-    match step {
-        Some(step) => {
+/// Takes an offer of the odds, or says why there is none.
+fn offered(app: &mut App, act: Option<Act>, otherwise: &str) {
+    match act {
+        Some(act) => {
             app.keep_draft();
             app.show_case();
-            app.do_act(Act::TakeUp(step));
+            app.do_act(act);
         }
-        None => {
-            app.refuse("No other test may be done before its turn now; go on with the step that is open.");
-        }
+        None => app.refuse(otherwise),
     }
+}
+
+/// Opens the test that would tell most for its time, where the walk allows it now.
+fn better(app: &mut App) {
+    let step = app.model.prompt.offers().and_then(|o| o.better.clone());
+    let otherwise = "No other test may be done before its turn now; go on with the step that is open.";
+    offered(app, step.map(Act::TakeUp), otherwise);
 }
 
 /// Names the finding that all that was seen speaks for.
 fn conclude(app: &mut App) {
-    let conclusion = match &app.model.prompt {
-        Prompt::Step(step) => step.conclusion.clone(),
-        _ => None,
-    };
-    match conclusion {
-        Some(conclusion) => {
-            app.keep_draft();
-            app.show_case();
-            app.do_act(Act::Conclude(conclusion));
-        }
-        None => app.refuse("Nothing is sure enough to be named yet; go on with the step that is open."),
-    }
+    let conclusion = app.model.prompt.offers().and_then(|o| o.conclusion.clone());
+    let otherwise = "Nothing else is sure enough to be named; go on as the tree has it.";
+    offered(app, conclusion.map(Act::Conclude), otherwise);
+}
+
+/// Does once more what is doubtful.
+fn again(app: &mut App) {
+    let step = app.model.prompt.offers().and_then(|o| o.again.clone());
+    offered(app, step.map(Act::TakeUp), "Nothing has to be seen again now; go on as the tree has it.");
 }

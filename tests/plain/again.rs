@@ -1,0 +1,140 @@
+//! What is doubtful is offered to be seen again before anything is named, and an end that the odds speak against can give way.
+
+use super::ends::{at_its_end, walked};
+use super::{rig, session, talk};
+use faultwalk::belief::{Evidence, Key, Particles};
+use faultwalk::session::{Crowd, Outlook, Session};
+use faultwalk::terms::{Fault, Observation, Part, Reading};
+use faultwalk::tree::StepKind;
+use faultwalk::walk::{At, Event, Given};
+use std::sync::Arc;
+
+/// At the end of a walk on a car with this fault.
+fn ended(fault: Fault, severity: f64) -> Session {
+    at_its_end(&walked(fault, severity, &[], &[]))
+}
+
+fn seen(session: &Session) -> Outlook {
+    session.outlook(&Crowd::draw(session.rig()), false)
+}
+
+/// The step that reads the voltage at the pump on prime, and what was typed there.
+fn volts(session: &Session) -> (String, String) {
+    let read = |(i, given): (usize, &Given)| match given {
+        Given::Read { taken } if taken.reading == Reading::PumpVoltage => {
+            Some((session.tree().steps[i].id.clone(), taken.typed.clone()))
+        }
+        _ => None,
+    };
+    session.state().path().find_map(read).unwrap()
+}
+
+#[test]
+fn what_does_not_go_with_the_rest_is_offered_again_and_taken_by_its_step() {
+    let mut at_end = ended(Fault::FeedFilterBlocked, 0.8);
+    assert_eq!(seen(&at_end).again, None, "nothing is doubtful yet");
+    let (step, right) = volts(&at_end);
+    // The meter on the wrong terminal.
+    at_end.change(&step, "2.1 V", None).unwrap();
+    let again = seen(&at_end).again.expect("the odd voltage is not offered again");
+    assert_eq!((again.step.as_str(), again.instead), (step.as_str(), None));
+    assert!(again.words().starts_with("Does not go with the rest: voltage at the pump"), "{}", again.words());
+
+    let (_, text) = talk(&mut at_end, &["standing".to_owned()]);
+    assert!(text.contains(&format!("type: take {step}")), "{text}");
+    let (_, text) = talk(&mut at_end, &[format!("take {step}"), "understood".to_owned(), right]);
+    assert_eq!(seen(&at_end).again, None, "{text}");
+}
+
+#[test]
+fn what_was_seen_twice_alike_is_not_offered_a_third_time() {
+    let mut at_end = ended(Fault::FeedFilterBlocked, 0.8);
+    let (step, _) = volts(&at_end);
+    at_end.change(&step, "2.1 V", None).unwrap();
+    assert!(seen(&at_end).again.is_some());
+    at_end.change(&step, "2.1 V", None).unwrap();
+    let outlook = seen(&at_end);
+    assert!(outlook.again.is_none_or(|a| a.step != step), "offered a third time");
+}
+
+#[test]
+fn an_answer_left_as_it_was_is_not_seen_twice() {
+    let mut at_end = ended(Fault::FeedFilterBlocked, 0.8);
+    let last = at_end.state().path().last().map(|(i, given)| (i, given.clone())).unwrap();
+    let before = at_end.evidence();
+    at_end.send(Event::Back).unwrap();
+    let event = match last.1 {
+        Given::Answered { outcome, typed } => {
+            let StepKind::Observe { observation, .. } = at_end.tree().steps[last.0].kind else { panic!() };
+            Event::Answered { step: at_end.tree().steps[last.0].id.clone(), observation, outcome, typed }
+        }
+        Given::Read { taken } => Event::Read { step: at_end.tree().steps[last.0].id.clone(), taken },
+        other => panic!("the walk ends on {other:?}"),
+    };
+    at_end.send(event).unwrap();
+    assert_eq!(at_end.evidence(), before);
+}
+
+/// Ends in something other than the fault because one look shows nothing, where the odds are right.
+fn misled() -> (Session, Fault) {
+    let tree = session(&rig("orchard-pickup"), "runs-lean").tree().clone();
+    let faults = tree.finds.iter().copied().filter(|f| *f != Fault::NoFault);
+    let ways = faults.flat_map(|f| Observation::ALL.iter().map(move |o| (f, *o)));
+    for (fault, look) in ways {
+        let at_end = at_its_end(&walked(fault, 0.9, &[look], &[]));
+        let named = match at_end.state().at() {
+            At::Finding(f) => tree.findings[*f].fault.part(),
+            _ => Part::Nothing,
+        };
+        if named != fault.part() && seen(&at_end).conclusion.is_some_and(|c| c.fault.part() == fault.part()) {
+            return (at_end, fault);
+        }
+    }
+    panic!("no look that misses leads a walk astray where the odds would not go")
+}
+
+#[test]
+fn an_end_that_the_odds_speak_against_gives_way_to_what_they_name_and_can_be_taken_back() {
+    let (mut at_end, fault) = misled();
+    let end = at_end.state().at().clone();
+    let conclusion = seen(&at_end).conclusion.unwrap();
+    assert!(conclusion.instead && conclusion.probability >= 0.5, "{conclusion:?}");
+    assert!(conclusion.words().starts_with("In place of this end"), "{}", conclusion.words());
+    let (_, text) = talk(&mut at_end, &["conclude".to_owned()]);
+    assert!(text.contains("To name it, type: conclude"), "{text}");
+    assert!(text.contains("in place of the end that the tree came to"), "{text}");
+    let At::Finding(finding) = *at_end.state().at() else { panic!("{text}") };
+    assert_eq!(at_end.tree().findings[finding].fault.part(), fault.part());
+    assert_eq!(seen(&at_end).conclusion, None, "it does not give way again");
+    let (_, text) = talk(&mut at_end, &["back".to_owned()]);
+    assert_eq!(*at_end.state().at(), end, "{text}");
+}
+
+#[test]
+fn an_end_that_the_odds_share_never_gives_way() {
+    for (fault, severity) in
+        [(Fault::NoFault, 0.0), (Fault::FeedFilterBlocked, 0.8), (Fault::VacuumLeak, 0.9)]
+    {
+        assert_eq!(seen(&ended(fault, severity)).conclusion, None, "{fault}");
+    }
+}
+
+#[test]
+fn a_look_answered_twice_alike_counts_for_more() {
+    let mut at_end = ended(Fault::FeedFilterBlocked, 0.8);
+    let look = Observation::HosesByEye;
+    let seen_of = |s: &Session| {
+        let belief = s.belief(&Arc::new(Particles::draw(s.rig(), 16, 1)));
+        let times =
+            s.evidence().iter().find(|e| e.key() == Some(Key::Observation(look))).map(Evidence::times);
+        let odds = belief.odds().into_iter().find(|(f, _)| *f == Fault::FeedLineRestricted).unwrap();
+        (times.unwrap(), odds.1)
+    };
+    let asks = |(i, _): &(usize, &Given)| matches!(at_end.tree().steps[*i].kind, StepKind::Observe { observation, .. } if observation == look);
+    let step = at_end.state().path().find(asks).map(|(i, _)| at_end.tree().steps[i].id.clone()).unwrap();
+    let once = seen_of(&at_end);
+    at_end.change(&step, "sound", None).unwrap();
+    let twice = seen_of(&at_end);
+    assert_eq!((once.0, twice.0), (1, 2));
+    assert!(twice.1 < once.1, "{once:?}, then {twice:?}");
+}
