@@ -58,7 +58,7 @@ impl CaseFolder {
         &self.folder
     }
 
-    fn file(&self, id: &str) -> PathBuf {
+    pub(super) fn file(&self, id: &str) -> PathBuf {
         self.folder.join(format!("{id}.{EXTENSION}"))
     }
 

@@ -4,6 +4,7 @@ use super::draft::{self, Draft};
 use super::entry::{Entry, Header, Stored};
 use super::error::{CaseError, io_words};
 use super::files::Files;
+use super::folder::CaseFolder;
 use super::journal::{Journal, Notice, ReadOnly};
 use super::line::Line;
 use super::share::{copied, write_new};
@@ -101,6 +102,11 @@ impl<W: Stored> Case<W> {
         self.journal.as_ref().err()
     }
 
+    /// Whether nothing more is kept where the case lies, and it could go on in another folder.
+    pub fn is_stranded(&self) -> bool {
+        self.stopped().is_some() || matches!(self.read_only(), Some(ReadOnly::Storage(_)))
+    }
+
     /// Why nothing more is kept, once a write or sync has failed.
     pub fn stopped(&self) -> Option<&str> {
         self.journal.as_ref().ok().and_then(Journal::stopped)
@@ -159,6 +165,20 @@ impl<W: Stored> Case<W> {
         }
         *self = copy;
         Ok(())
+    }
+
+    /// Copies the case whole into another folder, made if it is not there, and goes on there, with the half-typed text kept beside the old
+    /// journal. Gives that folder.
+    ///
+    /// # Errors
+    /// As for [`Case::copy_out`], or where the folder can't be made.
+    pub fn go_on_in(&mut self, folder: &Path) -> Result<CaseFolder, CaseError> {
+        let drafts = self.drafts();
+        let there = CaseFolder::with_files(self.files.clone(), folder)?;
+        self.copy_out(&there.file(self.id()), Vec::new())?;
+        // What is half-typed is on the screen as well; a new disk that takes the case takes it with the next keystroke.
+        let _ = self.save_drafts(&drafts);
+        Ok(there)
     }
 
     /// Reads what another program has added since; for a case that is open to be read.

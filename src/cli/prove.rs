@@ -4,6 +4,7 @@ use super::car::{fault_of, read_rig, tool_of};
 use super::output::read_text;
 use super::walk::{library, load_tree};
 use super::{Done, Failure, Output};
+use crate::faults::applies;
 use crate::prove::{self, Effort, End, Figures, Outcome, Person, Reader, Tally, fine};
 use crate::rig::Rig;
 use crate::terms::{Fault, Tool};
@@ -55,7 +56,7 @@ pub struct Args {
     /// With the list: also faults the tree does not claim.
     #[arg(long)]
     all_faults: bool,
-    /// With the list: only this fault.
+    /// With the list: only this fault; of a car without it, why.
     #[arg(long, value_parser = fault_of)]
     fault: Option<Fault>,
     /// With the list: so many proof cars a fault instead of the model's own cars.
@@ -229,11 +230,15 @@ fn list(
                         "minutes": o.minutes, "path": o.path})
                 };
                 let bad: Vec<Value> = bad.iter().map(of).collect();
+                let absent = args.fault.filter(|_| count == 0).map(|fault| absent(rig, fault));
                 reports.push(json!({"tree": name, "rig": rig.name, "walks": count, "right": right,
-                    "wrong": wrong, "not_right": bad}));
+                    "wrong": wrong, "not_right": bad, "absent": absent}));
                 continue;
             }
             out.line(format!("{name} on {}: {right} of {count} right, {wrong} wrong", rig.name))?;
+            if let Some(why) = args.fault.filter(|_| count == 0).map(|fault| absent(rig, fault)) {
+                out.line(format!("  {why}"))?;
+            }
             let shown = if args.fault.is_some() { outcomes.iter().collect() } else { bad };
             for outcome in shown {
                 show(outcome, args.paths, out)?;
@@ -244,6 +249,16 @@ fn list(
         out.json(&json!({ "walks": reports }))?;
     }
     Ok(if in_order { Done::Fine } else { Done::NotInOrder })
+}
+
+/// Why a fault is put into no car of this rig.
+fn absent(rig: &Rig, fault: Fault) -> String {
+    match applies(rig, fault) {
+        Err(why) => format!("cannot have it: {why}"),
+        Ok(()) => {
+            "nobody would notice it here: pressure and mixture stay near those of a sound car".to_owned()
+        }
+    }
 }
 
 fn end(outcome: &Outcome) -> String {

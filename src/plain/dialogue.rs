@@ -8,6 +8,7 @@ use crate::terms::Place;
 use crate::tree::StepKind;
 use crate::walk::{Event, Reason};
 use std::io::{BufRead, Write};
+use std::path::Path;
 
 /// How the dialogue ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -133,6 +134,13 @@ fn talk(
                 }
                 Err(error) => Err(error),
             },
+            "elsewhere" => match elsewhere(session, rest) {
+                Ok(said) => {
+                    say(out, &[said])?;
+                    continue;
+                }
+                Err(error) => Err(error),
+            },
             "back" => session.send(Event::Back),
             "note" => session.send(Event::NoteAdded {
                 step: session.state().open_step().map(|i| session.tree().steps[i].id.clone()),
@@ -160,9 +168,28 @@ fn talk(
         };
         match result {
             Ok(()) => return Ok(true),
-            Err(error) => say(out, &[format!("Error: {error}")])?,
+            Err(error) => {
+                say(out, &[format!("Error: {error}")])?;
+                if session.is_stranded() {
+                    say(
+                        out,
+                        &["Type: elsewhere FOLDER, to go on in another folder; then the same again."
+                            .to_owned()],
+                    )?;
+                }
+            }
         }
     }
+}
+
+/// The case goes on in another folder.
+fn elsewhere(session: &mut Session, folder: &str) -> Result<String, SessionError> {
+    if folder.is_empty() {
+        return Err(SessionError::NoAnswer("expected a folder after 'elsewhere'; found nothing.".into()));
+    }
+    let there = session.go_on_in(Path::new(folder))?;
+    let there = there.path().display();
+    Ok(format!("The case goes on in {there}. Another time: faultwalk --plain --cases {there}"))
 }
 
 /// Names the finding that all that was seen speaks for.
@@ -225,7 +252,7 @@ fn step_prompt(view: &StepView) -> String {
         return "read the cautions; understood when they are so, ? for help >".to_owned();
     }
     match &view.step.kind {
-        StepKind::Read(read) => format!("{}, reading with unit >", read.reading.name()),
+        StepKind::Read(_) => format!("{}, reading with unit >", view.step.name()),
         StepKind::Observe { observation, answers } => {
             let all: Vec<&str> = answers.iter().map(|a| a.outcome.id).collect();
             if observation.is_percentage() {

@@ -1,13 +1,17 @@
 //! What is said for each thing asked.
 
 use crate::quantity::{Datum, show as quantity};
-use crate::session::{Ask, Outlook, Session, StepView, Width};
+use crate::session::{Ask, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
 use crate::terms::{FIRST_WORD, Reading, ReadingDatum};
 use crate::tree::StepKind;
 use crate::walk::{Band, Given, Taken};
 
 /// A band in words, in the units the person reads.
 pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
+    let own = bare_unit(reading, session.units());
+    if let Some(text) = vacuum_band(reading, band, own, &session.rig().car, 3) {
+        return text;
+    }
     let unit = session.units().unit_for(reading.dimension());
     let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
     let value = |si: f64| quantity(si, unit, datum, 3);

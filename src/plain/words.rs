@@ -17,6 +17,7 @@ log: take what a data log has for this step, where one is offered
 change STEP ANSWER: correct an earlier answer
 take STEP: do a step that was put off, or one that 'standing' offers before its turn
 conclude: name the finding now, where 'standing' says that it is sure enough
+elsewhere FOLDER: where the disk takes no more, copy the case whole into another folder and go on there
 pause, resume: stand still and go on
 leak: fuel smelt or seen; everything stops
 quit: leave; the case is kept
@@ -52,9 +53,9 @@ fn wanted(view: &StepView) -> String {
     }
     match &view.step.kind {
         StepKind::Read(read) if read.reading.dimension() == Dimension::VolumeFlow => {
-            format!("the {}, or what ran into the container, such as 0.95 L in 15 s", read.reading.name())
+            format!("{}, or what ran into the container, such as 0.95 L in 15 s", view.step.name())
         }
-        StepKind::Read(read) => format!("the reading of {} with its unit", read.reading.name()),
+        StepKind::Read(_) => format!("the reading of {} with its unit", view.step.name()),
         StepKind::Observe { observation, answers } => {
             if observation.is_percentage() {
                 return "the percentage found, such as 10 %".to_owned();

@@ -8,7 +8,9 @@ use crate::faults::CannotApply;
 use crate::instrument::{Verdict, judge, quantile};
 use crate::quantity::{Datum, UnitSystem, figures, show};
 use crate::rig::Rig;
-use crate::session::{Bench, FaultyCar, expectation, instrument_for, seen_at, stated};
+use crate::session::{
+    Bench, FaultyCar, bare_unit, expectation, instrument_for, seen_at, stated, vacuum, vacuum_band,
+};
 use crate::terms::{Fault, Observation, Part, Reading, ReadingDatum, Tool};
 use crate::tree::{Edge, Read, StepKind, Tree};
 use crate::walk::Band;
@@ -300,12 +302,20 @@ impl Lesson {
     }
 
     fn shown(&self, reading: Reading, si: f64) -> String {
+        let own = bare_unit(reading, self.units);
+        if let Some(shown) = vacuum(reading, si, own, &self.rig.car, 3) {
+            return shown;
+        }
         let unit = self.units.unit_for(reading.dimension());
         let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
         show(si, unit, datum, 3)
     }
 
     fn band(&self, reading: Reading, band: &Band) -> String {
+        let limits = vacuum_band(reading, band, bare_unit(reading, self.units), &self.rig.car, 3);
+        if let Some(limits) = limits {
+            return limits;
+        }
         let value = |si: f64| self.shown(reading, si);
         match (band.low, band.high) {
             (Some(low), Some(high)) => format!("{} to {}", value(low), value(high)),

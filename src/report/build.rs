@@ -61,7 +61,7 @@ pub fn build(lines: &[Line<Entry>], tree: &Tree, rig: &Rig) -> Result<Report, Se
         begun: time(lines.first()),
         last: time(lines.last()),
         conclusion: conclude(&session, beliefs.as_ref().map(|b| &b.after)),
-        ruled_out: beliefs.as_ref().map(ruled_out).unwrap_or_default(),
+        ruled_out: beliefs.as_ref().map(|b| ruled_out(&session, b)).unwrap_or_default(),
         before_after: rows::before_after(&steps),
         not_tested: rows::not_tested(&steps),
         steps,

@@ -40,25 +40,17 @@ fn value(si: f64, reading: Reading) -> String {
     show(si, UnitSystem::Metric.unit_for(reading.dimension()), datum, 4)
 }
 
-/// What a piece of evidence was, in words.
-fn words(evidence: &Evidence) -> String {
+/// What a piece of evidence was, in words: the test as its step is called.
+fn words(session: &Session, evidence: &Evidence) -> String {
+    let test = session.in_words(evidence);
     match evidence {
-        Evidence::Reading { reading, condition, si, .. } => {
-            format!("{}, {}: {}", reading.name(), condition.name(), value(*si, *reading))
-        }
-        Evidence::Observation { observation, outcome, .. } => {
-            let name = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
-            format!("{}: {name}", observation.name())
-        }
-        Evidence::Verdict { reading, condition, verdict } => {
-            format!("{}, {}: {verdict}", reading.name(), condition.name())
-        }
-        Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
+        Evidence::Reading { reading, si, .. } => format!("{test}: {}", value(*si, *reading)),
+        _ => test,
     }
 }
 
 /// Faults set aside, by the evidence that spoke most against each, in the order it was taken.
-pub(super) fn ruled_out(b: &Beliefs) -> Vec<RuledOut> {
+pub(super) fn ruled_out(session: &Session, b: &Beliefs) -> Vec<RuledOut> {
     let evidence: Vec<&Evidence> = b.after.evidence().collect();
     let first = b.before.odds();
     let mut out: Vec<(usize, RuledOut)> = Vec::new();
@@ -73,7 +65,7 @@ pub(super) fn ruled_out(b: &Beliefs) -> Vec<RuledOut> {
         if let Some((_, known)) = out.iter_mut().find(|(index, _)| *index == why.evidence) {
             known.faults.push(name);
         } else if let Some(e) = evidence.get(why.evidence) {
-            out.push((why.evidence, RuledOut { by: words(e), faults: vec![name] }));
+            out.push((why.evidence, RuledOut { by: words(session, e), faults: vec![name] }));
         }
     }
     out.sort_by_key(|(index, _)| *index);

@@ -44,19 +44,19 @@ fn short(reading: Reading) -> &'static str {
 }
 
 /// Which readings are taken at a place of the drawing.
-fn read_at(taken: &[&Taken], style: SupplyStyle, here: &[Reading]) -> (Vec<String>, bool) {
+fn read_at(taken: &[&Taken], car: &Car, here: &[Reading]) -> (Vec<String>, bool) {
     let found: Vec<&&Taken> =
-        taken.iter().filter(|t| here.contains(&seen_at(t.reading, t.place, style))).collect();
+        taken.iter().filter(|t| here.contains(&seen_at(t.reading, t.place, car.regulator.style))).collect();
     let text = |t: &&&Taken| {
         let (what, at) = (short(t.reading), t.condition.id());
-        format!("{what}{at} {} {}", super::rows::value(t.si, t), t.verdict.id())
+        format!("{what}{at} {} {}", super::rows::value(t.si, t, car), t.verdict.id())
     };
     let off = found.iter().any(|t| matches!(t.verdict.id(), "low" | "high"));
     (found.iter().map(text).collect(), off)
 }
 
-fn station(taken: &[&Taken], style: SupplyStyle, name: &str, point: bool, here: &[Reading]) -> Station {
-    let (readings, off) = read_at(taken, style, here);
+fn station(taken: &[&Taken], car: &Car, name: &str, point: bool, here: &[Reading]) -> Station {
+    let (readings, off) = read_at(taken, car, here);
     Station { name: name.to_owned(), point, readings, off }
 }
 
@@ -65,10 +65,10 @@ pub(super) fn circuit(rig: &Rig, taken: &[&Taken]) -> Vec<Station> {
     use Reading as R;
     let car = &rig.car;
     let style = car.regulator.style;
-    let part = |name: &str| station(taken, style, name, false, &[]);
-    let at = |name: &str, here: &[Reading]| station(taken, style, name, true, here);
-    let regulator = || station(taken, style, "regulator", false, &[R::ReferencePressure]);
-    let rail = station(taken, style, "rail", false, &[R::RailPressure, R::HeldPressure, R::InjectorPressure]);
+    let part = |name: &str| station(taken, car, name, false, &[]);
+    let at = |name: &str, here: &[Reading]| station(taken, car, name, true, here);
+    let regulator = || station(taken, car, "regulator", false, &[R::ReferencePressure]);
+    let rail = station(taken, car, "rail", false, &[R::RailPressure, R::HeldPressure, R::InjectorPressure]);
     let mut out = vec![part("tank")];
     if car.strainer > 0.0 {
         out.push(part("strainer"));
@@ -76,7 +76,7 @@ pub(super) fn circuit(rig: &Rig, taken: &[&Taken]) -> Vec<Station> {
     out.push(at("pump inlet", &[R::PumpInletPressure, R::SuctionHead]));
     let electric =
         [R::PumpVoltage, R::FeedDrop, R::GroundDrop, R::PumpCurrent, R::BatteryVoltage, R::PumpFlow];
-    out.push(station(taken, style, "pump", false, &electric));
+    out.push(station(taken, car, "pump", false, &electric));
     out.push(at("pump outlet", &[R::PumpOutletPressure]));
     if car.filter > 0.0 {
         out.push(part("filter"));
@@ -113,7 +113,7 @@ pub(super) fn induction(rig: &Rig, taken: &[&Taken]) -> Vec<Station> {
     let car = &rig.car;
     let mut out = Vec::new();
     let place = |air: Air, here: &[Reading]| {
-        let mut s = station(taken, car.regulator.style, place_words(air), true, here);
+        let mut s = station(taken, car, place_words(air), true, here);
         let tip = match car.injection.tip {
             Tip::AbovePlates => Air::BeforePlates,
             Tip::BelowPlates => Air::BehindPlates,

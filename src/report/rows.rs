@@ -2,8 +2,9 @@
 
 use super::model::{Against, BeforeAfter, FromLog, Phase, ReadLog, Row};
 use crate::case::{Entry, Line};
+use crate::physics::Car;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show, unit};
-use crate::session::{Session, Width, expectation};
+use crate::session::{Session, Width, expectation, vacuum, vacuum_band};
 use crate::terms::{Reading, ReadingDatum};
 use crate::text::one_line;
 use crate::tree::{Step, StepKind};
@@ -37,8 +38,17 @@ pub(super) fn units(session: &Session) -> UnitSystem {
     }
 }
 
-/// A value of a reading in the unit it was typed in.
-pub(super) fn value(si: f64, taken: &Taken) -> String {
+/// Whether a reading stands as its vacuum gauge showed it; one typed as absolute, or out of a log, stands as it was given.
+fn as_vacuum(taken: &Taken) -> bool {
+    taken.datum != Some(Datum::Absolute) && taken.log.is_none()
+}
+
+/// A value of a reading in the unit it was typed in, as its gauge shows it.
+pub(super) fn value(si: f64, taken: &Taken, car: &Car) -> String {
+    let shown = vacuum(taken.reading, si, unit_of(taken), car, FIGURES).filter(|_| as_vacuum(taken));
+    if let Some(shown) = shown {
+        return shown;
+    }
     show(si, unit_of(taken), datum(taken.reading), FIGURES)
 }
 
@@ -54,7 +64,12 @@ fn difference(taken: &Taken, si: f64) -> String {
     format!("{} {}", figures(shown, 2), unit.symbol).trim_end().to_owned()
 }
 
-fn expected(taken: &Taken) -> String {
+fn expected(taken: &Taken, car: &Car) -> String {
+    let limits = vacuum_band(taken.reading, &taken.band, unit_of(taken), car, FIGURES);
+    if let Some(limits) = limits.filter(|_| as_vacuum(taken)) {
+        return limits;
+    }
+    let value = |si: f64, taken: &Taken| show(si, unit_of(taken), datum(taken.reading), FIGURES);
     match (taken.band.low, taken.band.high) {
         (Some(low), Some(high)) => {
             let low = figures(unit_of(taken).from_si(low), FIGURES);
@@ -192,7 +207,7 @@ fn row(session: &Session, index: usize, given: &Given, around: Around<'_>) -> Ro
                 });
             }
             row.quantity = Some(format!("{}, {}", taken.reading.name(), taken.condition.name()));
-            row.expected = Some(expected(taken));
+            row.expected = Some(expected(taken, &session.rig().car));
             row.tolerance = tolerance(session, step, taken);
             row.verdict = Some(taken.verdict.id().to_owned());
             row.probability = Some(taken.probability);

@@ -113,7 +113,7 @@ impl Session {
             fault,
             probability,
             named: (!named.is_empty()).then_some(share),
-            test: test.map(|s| Advice::of(&s)),
+            test: test.map(|s| self.advice(&s)),
         })
     }
 }

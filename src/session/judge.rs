@@ -1,10 +1,11 @@
 //! From a text to a judged reading, without taking it.
 
-use super::entry::understand;
+use super::entry::{bare_unit, understand};
 use super::error::SessionError;
 use super::expectation::Expectation;
 use super::logged::log_instrument;
 use super::one::Session;
+use super::vacuum::bare_as_vacuum;
 use crate::instrument::{self, Seen, judge_seen};
 use crate::terms::Place;
 use crate::tree::{StepKind, Verdict};
@@ -35,7 +36,14 @@ impl Session {
             )));
         };
         let value = offer.map(|offer| offer.value(read.reading, self.units()));
-        let text = value.as_deref().unwrap_or(text);
+        let bare = bare_as_vacuum(
+            text,
+            read.reading,
+            &expected.band,
+            bare_unit(read.reading, self.units()),
+            self.rig(),
+        );
+        let text = value.as_deref().or(bare.as_deref()).unwrap_or(text);
         let entry = understand(text, read.reading, &expected, self.rig(), self.units(), confirmed)?;
         let (si, seen, u, instrument) = if let Some(offer) = &offer {
             let instrument = log_instrument(self.rig(), read.reading);

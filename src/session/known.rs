@@ -1,8 +1,11 @@
 //! What the program knows of this car and a person at a step or a repair would otherwise have to look up: the figures a thing is
 //! compared with, and what the step that proves a repair should show.
 
+use super::entry::bare_unit;
 use super::one::Session;
 use super::overview::reference_advice;
+use super::vacuum::{vacuum, vacuum_band};
+use crate::physics::Car;
 use crate::quantity::{Datum, UnitSystem, figures, show};
 use crate::rig::{Rig, label};
 use crate::terms::{Fault, Observation, Reading, ReadingDatum};
@@ -21,7 +24,12 @@ fn keys(observation: Observation) -> &'static [&'static str] {
 }
 
 /// A band in words with the value expected in it first.
-fn wanted(reading: Reading, band: &Band, units: UnitSystem) -> Option<String> {
+fn wanted(reading: Reading, band: &Band, units: UnitSystem, car: &Car) -> Option<String> {
+    let own = bare_unit(reading, units);
+    if let Some(limits) = vacuum_band(reading, band, own, car, 3) {
+        let expected = band.expected.and_then(|si| vacuum(reading, si, own, car, 3));
+        return Some(expected.map_or(limits.clone(), |expected| format!("{expected}, from {limits}")));
+    }
     let unit = units.unit_for(reading.dimension());
     let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
     let value = |si: f64| show(si, unit, datum, 3);
@@ -66,9 +74,9 @@ impl Session {
         if let Some((index, step)) = step
             && let StepKind::Read(read) = &step.kind
             && let Ok(Some(expected)) = self.expected(index, self.place_for(read))
-            && let Some(band) = wanted(read.reading, &expected.band, units)
+            && let Some(band) = wanted(read.reading, &expected.band, units, &self.rig().car)
         {
-            said.push(format!("On this car: {} {band}, {}.", read.reading.name(), read.at.name()));
+            said.push(format!("On this car, {}: {band}.", step.name()));
         }
         (!said.is_empty()).then(|| said.join(" "))
     }

@@ -5,7 +5,6 @@
 
 use super::conclusion::SURE;
 use super::one::Session;
-use super::outlook::words;
 use crate::belief::{Belief, Evidence};
 use crate::quantity::figures;
 use crate::terms::Part;
@@ -74,6 +73,6 @@ impl Session {
             |i: &usize| self.test_of(*i) == Some(key) && walk::may_repeat(self.tree(), self.state(), *i);
         let done: Vec<usize> = self.state().path().map(|(i, _)| i).collect();
         let step = &self.tree().steps[done.into_iter().rev().find(may)?];
-        Some(Again { step: step.id.clone(), what: words(evidence), minutes: step.minutes, instead })
+        Some(Again { step: step.id.clone(), what: self.in_words(evidence), minutes: step.minutes, instead })
     }
 }

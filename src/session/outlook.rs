@@ -4,7 +4,7 @@ use super::against::Against;
 use super::conclusion::{Conclusion, hundredths};
 use super::look_again::Again;
 use super::one::Session;
-use crate::belief::{Belief, Evidence, Key, PartState, Particles, Suggestion};
+use crate::belief::{Belief, Key, PartState, Particles};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
 use crate::tree::StepKind;
@@ -121,16 +121,6 @@ pub struct Advice {
     pub step: Option<String>,
 }
 
-impl Advice {
-    pub(super) fn of(suggestion: &Suggestion) -> Self {
-        let what = match suggestion.key {
-            Key::Reading(reading, condition) => format!("{}, {}", reading.name(), condition.name()),
-            Key::Observation(observation) => observation.name().to_owned(),
-        };
-        Self { what, minutes: suggestion.minutes, step: None }
-    }
-}
-
 /// Odds in twentieths, as people say them.
 pub fn twentieths(p: f64) -> String {
     let twentieths = (p * 20.0).round();
@@ -156,21 +146,6 @@ impl Conclusion {
     }
 }
 
-/// A piece of evidence in words.
-pub(super) fn words(evidence: &Evidence) -> String {
-    match evidence {
-        Evidence::Reading { reading, condition, .. } => format!("{}, {}", reading.name(), condition.name()),
-        Evidence::Observation { observation, outcome, .. } => {
-            let outcome = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
-            format!("{}: {outcome}", observation.name())
-        }
-        Evidence::Verdict { reading, condition, verdict } => {
-            format!("{}, {}: {verdict}", reading.name(), condition.name())
-        }
-        Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
-    }
-}
-
 /// How many pieces of evidence are named for one fault.
 const NAMED: usize = 3;
 /// A piece of evidence that moves a fault's likelihood by less than this, in natural logarithms, is not worth naming.
@@ -180,7 +155,7 @@ impl Session {
     /// How every fault stands after everything given so far. `deep` adds what would tell most now, which takes longer.
     pub fn outlook(&self, crowd: &Crowd, deep: bool) -> Outlook {
         let belief: Belief = self.belief(&crowd.0);
-        let evidence: Vec<String> = belief.evidence().map(words).collect();
+        let evidence: Vec<String> = belief.evidence().map(|e| self.in_words(e)).collect();
         let named = |index: usize| evidence.get(index).cloned();
         let mut suspects: Vec<Suspect> = belief
             .odds()
@@ -225,11 +200,11 @@ impl Session {
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
             odd: misfit.repeat().and_then(named),
             fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
-            next: best.map(|s| Advice { step: self.ahead_for(s.key), ..Advice::of(s) }),
+            next: best.map(|s| Advice { step: self.ahead_for(s.key), ..self.advice(s) }),
             open_worth,
             before: self
                 .before_its_turn(&ranked)
-                .map(|(s, step)| Advice { step: Some(step), ..Advice::of(s) }),
+                .map(|(s, step)| Advice { step: Some(step), ..self.advice(s) }),
             conclusion: self.conclusion(&belief),
             again: self.again(&belief),
             against: self.against(&belief),

@@ -37,6 +37,8 @@ pub enum Action {
     Cases,
     /// Settings.
     Settings,
+    /// Go on in another folder, where the disk takes no more.
+    Elsewhere,
     /// Stop for now.
     Pause,
     /// Fuel smell or leak.
@@ -47,7 +49,7 @@ pub enum Action {
 
 impl Action {
     /// Every action in the order shown.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Back,
         Self::Cannot,
         Self::Why,
@@ -63,6 +65,7 @@ impl Action {
         Self::Next,
         Self::Cases,
         Self::Settings,
+        Self::Elsewhere,
         Self::Pause,
         Self::Leak,
         Self::Help,
@@ -86,6 +89,7 @@ impl Action {
             Self::Next => "Next open case",
             Self::Cases => "All cases",
             Self::Settings => "Settings",
+            Self::Elsewhere => "Go on in another folder",
             Self::Pause => "Pause",
             Self::Leak => "Fuel smell or leak",
             Self::Help => "Help",
@@ -110,6 +114,7 @@ impl Action {
             Self::Next => 'e',
             Self::Cases => 'v',
             Self::Settings => 'o',
+            Self::Elsewhere => 'g',
             Self::Pause => 'p',
             Self::Leak => 'f',
             Self::Help => 'h',
@@ -127,7 +132,7 @@ impl Action {
             Self::Standing => 's',
             Self::Ledger => 'l',
             // Ctrl-U clears the line that is typed.
-            Self::Instrument | Self::Supply => return None,
+            Self::Instrument | Self::Supply | Self::Elsewhere => return None,
             Self::Car => 'k',
             Self::Report => 'r',
             Self::Summary => 't',
@@ -167,7 +172,11 @@ mod tests {
         let with_ctrl: Vec<char> = Action::ALL.iter().filter_map(|a| a.ctrl()).collect();
         let ctrl: HashSet<char> = with_ctrl.iter().copied().collect();
         assert_eq!((letters.len(), ctrl.len()), (Action::ALL.len(), with_ctrl.len()));
-        assert_eq!(with_ctrl.len() + 2, Action::ALL.len(), "another instrument and the supply have none");
+        assert_eq!(
+            with_ctrl.len() + 3,
+            Action::ALL.len(),
+            "another instrument, the supply and another folder have none"
+        );
         assert!("hijmabwczu".chars().all(|c| !ctrl.contains(&c)));
     }
 }

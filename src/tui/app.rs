@@ -279,6 +279,7 @@ impl App {
             Action::Report => self.page(Page::Report, "Report"),
             Action::Summary => self.page(Page::Summary, "Five lines for a ticket"),
             Action::Next => self.next_case(),
+            Action::Elsewhere => self.open(Screen::Elsewhere(super::widgets::Field::default())),
             Action::Pause => self.pause(),
         }
     }
@@ -372,6 +373,7 @@ impl App {
                 true
             }
             Err(error) => {
+                self.model.head = self.desk.head();
                 self.refuse(&error);
                 false
             }

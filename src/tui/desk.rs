@@ -46,6 +46,8 @@ pub struct Head {
     pub kept: Option<String>,
     /// The car is simulated.
     pub simulated: bool,
+    /// The disk takes no more; the case could go on in another folder.
+    pub stranded: bool,
     /// Somebody else holds the case; it can only be read.
     pub read_only: Option<String>,
 }
@@ -101,6 +103,8 @@ pub struct Expected {
     pub sum: Vec<(String, String, String)>,
     /// The instrument and its accuracy.
     pub instrument: String,
+    /// Its limits are shown as vacuum, and a bare number counts so.
+    pub vacuum: bool,
     /// The scale without a marker.
     pub scale: Scale,
     /// Where to stop, on a pinched return.
@@ -508,6 +512,8 @@ pub trait Desk {
     fn save_summary(&mut self) -> Result<String, String>;
     /// Writes the case as one file that another agent opens with nothing asked again; gives where.
     fn hand_over_file(&mut self) -> Result<String, String>;
+    /// Copies the case whole into another folder and goes on there; gives what to say.
+    fn go_on_in(&mut self, folder: &str) -> Result<String, String>;
     /// Keeps a half-typed text outside the journal's acknowledged readings.
     fn save_draft(&mut self, step: &str, text: &str);
     /// The half-typed text of a step.

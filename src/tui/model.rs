@@ -151,6 +151,8 @@ pub enum Screen {
         /// The facts.
         facts: Vec<(FactLine, Field)>,
     },
+    /// The folder in which the case goes on, being typed.
+    Elsewhere(Field),
     /// The file of a case handed over, being typed.
     HandedOver,
     /// What to practise.

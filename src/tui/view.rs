@@ -171,6 +171,7 @@ pub fn actions(model: &Model) -> Vec<Action> {
         .filter(|a| model.head.is_some() || a.without_case())
         .filter(|a| step || !matches!(a, Action::Cannot | Action::Why))
         .filter(|a| *a != Action::Instrument || screens::reads(model))
+        .filter(|a| *a != Action::Elsewhere || model.head.as_ref().is_some_and(|h| h.stranded))
         .filter(|a| *a != Action::Next || model.opened.iter().any(|id| Some(id) != model.here.as_ref()))
         .collect()
 }
@@ -190,6 +191,7 @@ fn header(model: &Model, width: usize) -> Line<'static> {
             }
             facts.extend(head.facts.iter().cloned());
             let kept = match (&head.read_only, &head.kept) {
+                _ if head.stranded => "NOT KEPT: Esc G".to_owned(),
                 (Some(_), _) => "read only".to_owned(),
                 (None, Some(at)) => format!("kept {at}"),
                 (None, None) => "not kept".to_owned(),

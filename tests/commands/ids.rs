@@ -98,3 +98,24 @@ fn a_test_that_a_table_does_not_have_is_answered_with_those_it_has() {
         assert!(errors.contains(near) && errors.contains("fuse, "), "{errors}");
     }
 }
+
+#[test]
+fn a_list_of_one_fault_says_of_each_car_without_it_why() {
+    let rigs = tempfile::tempdir().unwrap();
+    for (file, text) in [("a", ""), ("b", "filter: {drop: 2 kPa, at: 200 L/h}\nengine: {power: 100 hp}\n")] {
+        let text = format!("format: 1\nrig: car {file}\n{text}");
+        std::fs::write(rigs.path().join(format!("{file}.yaml")), text).unwrap();
+    }
+    let rigs = rigs.path().to_str().unwrap();
+    let args = ["prove", "runs-lean", "--list", "--fault", "feed-filter-blocked", "--rigs", rigs];
+    let said = String::from_utf8(super::faultwalk(&args).stdout).unwrap();
+    let of = |car: &str| {
+        let rest = said.split(&format!(" on {car}: ")).nth(1).unwrap_or_else(|| panic!("{said}"));
+        rest.lines().skip(1).take_while(|l| l.starts_with("  ")).collect::<Vec<_>>().join("\n")
+    };
+    assert_eq!(of("car a"), "  cannot have it: this rig states no filter", "{said}");
+    assert!(of("car b").starts_with("  nobody would notice it here"), "{said}");
+    let args = ["prove", "electrical-only", "--list", "--fault", "pump-seized", "--rigs", rigs];
+    let said = String::from_utf8(super::faultwalk(&args).stdout).unwrap();
+    assert!(said.contains("pump-seized=") && !said.contains("nobody") && !said.contains("cannot"), "{said}");
+}

@@ -6,7 +6,7 @@ mod damage;
 mod kill;
 mod mounted;
 mod real;
-mod sim;
+pub mod sim;
 mod size;
 
 use faultwalk::case::{Case, CaseFolder, Entry, Header};

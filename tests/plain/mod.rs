@@ -1,9 +1,12 @@
 //! The line dialogue: a whole walk by lines alone ends where the same walk without a person ends.
 
 mod again;
+mod called;
 mod conclude;
+mod elsewhere;
 mod ends;
 mod instrument;
+mod vacuum;
 
 use faultwalk::library::Library;
 use faultwalk::plain::{Ended, run};
@@ -147,7 +150,8 @@ fn the_figures_of_the_car_stand_at_a_look_and_at_a_remedy() {
     let remedy = text.lines().skip_while(|l| !l.starts_with("Remedy: Set the regulator")).nth(1).unwrap();
     let expected = one.expected(one.tree().step_index("regulator/prime").unwrap(), None).unwrap().unwrap();
     let kilopascal = faultwalk::quantity::figures(expected.band.expected.unwrap() / 1e3, 3);
-    assert!(remedy.starts_with(&format!("On this car: rail pressure {kilopascal} kPa, from ")), "{remedy}");
+    let name = one.tree().step("regulator/prime").unwrap().name();
+    assert!(remedy.starts_with(&format!("On this car, {name}: {kilopascal} kPa, from ")), "{remedy}");
 }
 
 #[test]

@@ -179,6 +179,9 @@ fn the_finding_the_proof_and_the_pictures_are_those_of_the_case() {
         "{:?}",
         r.ruled_out
     );
+    // What set a fault aside goes by the name of its step.
+    let named = |by: &str| r.steps.iter().any(|s| by.starts_with(&format!("{}: ", s.title)));
+    assert!(r.ruled_out.iter().all(|o| named(&o.by)), "{:?}", r.ruled_out);
     assert!(r.odds.first().is_some_and(|o| o.fault == "feed-filter-blocked" && o.after > o.before));
     let outlet = r.circuit.iter().find(|s| s.name == "pump outlet").unwrap();
     assert!(outlet.off && outlet.readings[0].ends_with("high"), "{outlet:?}");

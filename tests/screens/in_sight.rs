@@ -93,8 +93,8 @@ fn a_finding_and_the_looks_say_the_figures_of_this_car() {
     let mut b = Bench::at_reading(80, 40);
     b.keys("60 psi<enter>")
         .sees("The regulator is set too high.")
-        .sees("On this car: rail pressure 248 kPa, from 221 to 275 kPa, warm idle.");
-    b.keys("1<enter>").sees("Press Enter when the repair is done.").sees("rail pressure 248 kPa");
+        .sees("On this car, supply pressure: 248 kPa, from 221 to 275 kPa.");
+    b.keys("1<enter>").sees("Press Enter when the repair is done.").sees("supply pressure: 248 kPa");
     let mut b = Bench::at_reading(80, 40);
     b.keys("36 psi<enter>").sees("ethanol in the fuel").sees("This car: ethanol the controller was told");
 }

@@ -4,6 +4,7 @@
 mod agent;
 mod cautions;
 mod drawn;
+mod elsewhere;
 mod in_sight;
 mod logged;
 mod messages;
@@ -17,6 +18,7 @@ mod supply;
 mod typing;
 mod walked;
 
+use faultwalk::case::CaseFolder;
 use faultwalk::quantity::UnitSystem;
 use faultwalk::tui::{App, Depth, Door, Effect, Ground, Key, Look, Msg, Places, Settings, Theme, draw};
 use ratatui::buffer::Buffer;
@@ -74,6 +76,16 @@ impl Bench {
         let door = Door::open(Places { trees: None, ..places(&bench.home) }, settings).unwrap();
         bench.app = App::new(Box::new(door), bench.look, settings);
         bench.send(Msg::Resize(columns, rows));
+        bench
+    }
+
+    /// The app with its cases in this folder.
+    pub fn kept_in(folder: CaseFolder) -> Self {
+        let mut bench = Self::new(80, 24);
+        let mut door = Door::open(places(&bench.home), Settings::default()).unwrap();
+        door.keep_in(folder);
+        bench.app = App::new(Box::new(door), bench.look, Settings::default());
+        bench.send(Msg::Resize(80, 24));
         bench
     }
 

@@ -48,14 +48,19 @@ impl Drafts {
             return;
         }
         if let Some(case) = case {
-            let draft = |(step, text): (&String, &String)| Draft {
-                step: Some(step.clone()),
-                field: "entry".into(),
-                text: text.clone(),
-            };
-            let all: Vec<Draft> = self.of_case.iter().map(draft).collect();
-            let _ = case.save_drafts(&all);
+            self.keep(case);
         }
+    }
+
+    /// Keeps all texts of the open case beside its journal.
+    pub fn keep(&self, case: &Case) {
+        let draft = |(step, text): (&String, &String)| Draft {
+            step: Some(step.clone()),
+            field: "entry".into(),
+            text: text.clone(),
+        };
+        let all: Vec<Draft> = self.of_case.iter().map(draft).collect();
+        let _ = case.save_drafts(&all);
     }
 
     /// Keeps a text of a case not begun yet.

@@ -36,7 +36,7 @@ fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<inst
     match (given, &step.kind) {
         (Given::Read { taken }, _) => {
             let judged = verdict(taken.verdict);
-            let expected = band(taken.reading, &taken.band, session.units());
+            let expected = band(session, taken.reading, &taken.band);
             Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.said(), judged.word())))
         }
         (Given::Answered { outcome, .. }, StepKind::Observe { observation, .. }) => {
@@ -77,7 +77,11 @@ pub fn against(outlook: Option<&Outlook>) -> Option<String> {
     let parts: Vec<String> = outlook
         .again
         .iter()
+<<<<<<< HEAD
         .map(|a| format!("{} Ctrl-S, then R, does it.", a.words()))
+=======
+        .map(|a| format!("{} Ctrl-S has the key.", a.words()))
+>>>>>>> screens
         .chain(outlook.against.as_ref().map(Against::words))
         .chain(outlook.conclusion.as_ref().map(|c| format!("{} Ctrl-S, then N, names it.", c.words())))
         .collect();

@@ -49,13 +49,24 @@ pub fn list(folder: &CaseFolder) -> Result<Vec<CaseLine>, String> {
         .collect())
 }
 
+/// Where the case goes on, and how it is found again.
+pub fn goes_on(folder: &CaseFolder) -> String {
+    let folder = folder.path().display();
+    format!("The case goes on in {folder}. Another time: faultwalk --cases {folder}")
+}
+
+/// A path as typed; a tilde stands for the home folder.
+pub fn path_of(typed: &str) -> PathBuf {
+    let home = std::env::var_os("HOME").map(PathBuf::from);
+    match (typed.strip_prefix("~/"), home) {
+        (Some(rest), Some(home)) => home.join(rest),
+        _ => PathBuf::from(typed),
+    }
+}
+
 /// Takes in a case file; gives the case's id and what to say.
 pub fn take_in(folder: &CaseFolder, file: &str) -> Result<(String, String), String> {
-    let home = std::env::var_os("HOME").map(PathBuf::from);
-    let path = match (file.strip_prefix("~/"), home) {
-        (Some(rest), Some(home)) => home.join(rest),
-        _ => PathBuf::from(file),
-    };
+    let path = path_of(file);
     let taken = folder.import::<Event>(&path).map_err(|e| e.to_string())?;
     let said = match &taken {
         Imported::New(_) => "Taken in. It goes on where it stood.".to_owned(),

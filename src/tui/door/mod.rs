@@ -113,6 +113,11 @@ impl Door {
         Ok(())
     }
 
+    /// Keeps cases in this folder from now on.
+    pub fn keep_in(&mut self, folder: CaseFolder) {
+        self.folder = Ok(folder);
+    }
+
     /// Begins with a tree and a rig given on the command line.
     ///
     /// # Errors
@@ -286,6 +291,7 @@ impl Desk for Door {
             facts: site_facts(rig),
             kept,
             simulated: case.is_some_and(|c| c.header().simulated),
+            stranded: session.is_stranded(),
             read_only: case.and_then(Case::read_only).map(ToString::to_string),
         })
     }
@@ -311,15 +317,15 @@ impl Desk for Door {
         let open = session.state().open_step().ok_or("No step is open now.")?;
         let said = match session.tree().steps[open].kind {
             StepKind::Read(_) => {
-                let taken = session.read(text, place).map_err(|e| e.to_string())?;
+                let taken = session.read(text, place).map_err(opened::words)?;
                 step::taken(session, &taken)
             }
             StepKind::Observe { .. } => {
-                session.answer(text).map_err(|e| e.to_string())?;
+                session.answer(text).map_err(opened::words)?;
                 String::new()
             }
             _ => {
-                session.done().map_err(|e| e.to_string())?;
+                session.done().map_err(opened::words)?;
                 String::new()
             }
         };
@@ -330,7 +336,7 @@ impl Desk for Door {
     fn act(&mut self, act: Act) -> Result<(), String> {
         let session = self.open_session()?;
         let done = opened::act(session, act);
-        done.map_err(|e| e.to_string())?;
+        done.map_err(opened::words)?;
         self.renew();
         Ok(())
     }
@@ -342,7 +348,7 @@ impl Desk for Door {
     fn change(&mut self, id: &str, text: &str, place: Option<Place>) -> Result<Option<String>, String> {
         let session = self.open_session()?;
         let before: Vec<usize> = session.state().set_aside().map(|(i, _)| i).collect();
-        session.change(id, text, place).map_err(|e| e.to_string())?;
+        session.change(id, text, place).map_err(opened::words)?;
         let tree = session.tree();
         let aside: Vec<&str> = session
             .state()
@@ -400,6 +406,16 @@ impl Desk for Door {
         let folder = self.folder.as_ref().map_err(Clone::clone)?;
         let case = self.session.as_ref().and_then(Session::case).ok_or("This case is not kept on disk.")?;
         kept::hand_over(folder, case)
+    }
+
+    fn go_on_in(&mut self, folder: &str) -> Result<String, String> {
+        let there = self.open_session()?.go_on_in(&kept::path_of(folder)).map_err(|e| e.to_string())?;
+        let said = kept::goes_on(&there);
+        self.folder = Ok(there);
+        if let Some(case) = self.session.as_ref().and_then(Session::case) {
+            self.drafts.keep(case);
+        }
+        Ok(said)
     }
 
     fn save_draft(&mut self, step: &str, text: &str) {

@@ -100,3 +100,11 @@ pub fn act(session: &mut Session, act: Act) -> Result<(), SessionError> {
         Act::Instrument(facts) => session.change_instrument(facts),
     }
 }
+
+/// Why something was not taken, with the way out where the disk takes no more.
+pub fn words(error: SessionError) -> String {
+    match error {
+        SessionError::NotKept(_) => format!("{error}. Esc, then G, does that."),
+        other => other.to_string(),
+    }
+}

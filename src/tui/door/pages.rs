@@ -209,11 +209,16 @@ fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
     paras.push(Para::Head("Fuel, when nothing is wrong".into()));
     let row: Vec<&str> = plan::spots(rig, None).into_iter().map(plan::Spot::name).collect();
     paras.push(text(row.join(" - ")));
+    let value = |reading, v: f64| {
+        let own = session::bare_unit(reading, units);
+        let vacuum = session::vacuum(reading, v, own, &rig.car, 3).filter(|_| v < 0.0);
+        vacuum.unwrap_or_else(|| show(v, unit, None, 3))
+    };
     for point in session::points(rig) {
         let values: Vec<String> = session::OVERVIEW
             .iter()
             .zip(point.values)
-            .filter_map(|(at, v)| v.map(|v| format!("{} {}", at.id(), show(v, unit, None, 3))))
+            .filter_map(|(at, v)| v.map(|v| format!("{} {}", at.id(), value(point.reading, v))))
             .collect();
         paras.push(pair(point.reading.name(), values.join(", ")));
     }

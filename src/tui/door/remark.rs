@@ -31,6 +31,7 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
 
 /// What is worth seeing again, or at least does not go with all the rest, in one line.
 pub fn odd(outlook: &Outlook) -> Option<String> {
+<<<<<<< HEAD
     if let Some(again) = &outlook.again {
         return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
     }
@@ -38,6 +39,13 @@ pub fn odd(outlook: &Outlook) -> Option<String> {
         .odd
         .as_ref()
         .map(|odd| format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more."))
+=======
+    let odd = outlook.odd.as_ref()?;
+    Some(match &outlook.again {
+        Some(again) => format!("{} Ctrl-S, then R, does it.", again.words()),
+        None => format!("{odd} does not go with the rest. Read it again. Ctrl-S says more."),
+    })
+>>>>>>> screens
 }
 
 impl Door {
@@ -83,6 +91,13 @@ mod tests {
             again: None,
             against: None,
         }
+    }
+
+    #[test]
+    fn what_is_odd_is_said_and_what_it_is() {
+        assert_eq!(odd(&outlook(0.1)), None);
+        let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }).unwrap();
+        assert_eq!(said, "trim at idle does not go with the rest. Read it again. Ctrl-S says more.");
     }
 
     #[test]

@@ -10,6 +10,7 @@ use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
 use crate::session::{
     Ask, Expectation, Outlook, Session, Standing, StepView, TAKE_FROM_LOG, Width, bare_unit, twentieths,
+    vacuum, vacuum_band, vacuum_limits, vacuum_taken,
 };
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
 use crate::tree::{self, Read, Step, StepKind};
@@ -28,9 +29,12 @@ fn datum(reading: Reading) -> Option<Datum> {
     (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute)
 }
 
-/// A band in words, in the unit a bare number takes.
-pub fn band(reading: Reading, band: &Band, units: UnitSystem) -> String {
-    let unit = bare_unit(reading, units);
+/// A band in words, in the unit a bare number takes, as the gauge shows it.
+pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
+    let unit = bare_unit(reading, session.units());
+    if let Some(text) = vacuum_band(reading, band, unit, &session.rig().car, 3) {
+        return text;
+    }
     let value = |si: f64| show(si, unit, datum(reading), 3);
     match (band.low, band.high) {
         (Some(low), Some(high)) => format!("{} to {}", figures(unit.from_si(low), 3), value(high)),
@@ -121,7 +125,7 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
         again: session.cautions_again(view.cautions_due),
         expected: bare(view.step, session.units())
             .zip(view.expected.as_ref())
-            .map(|((read, _), e)| as_expected(read, e, session.units())),
+            .map(|((read, _), e)| as_expected(session, read, e)),
         known: match &view.step.kind {
             StepKind::Observe { observation, .. } => session.known_for(*observation),
             _ => None,
@@ -196,12 +200,12 @@ pub fn expected(session: &Session, id: &str, place: Option<Place>) -> Option<Exp
     let index = tree.step_index(id)?;
     let (read, _) = bare(&tree.steps[index], session.units())?;
     let expectation = session.expected(index, place).ok().flatten()?;
-    Some(as_expected(read, &expectation, session.units()))
+    Some(as_expected(session, read, &expectation))
 }
 
-fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
+fn as_expected(session: &Session, read: &Read, e: &Expectation) -> Expected {
     let reading = read.reading;
-    let unit = bare_unit(reading, units);
+    let unit = bare_unit(reading, session.units());
     let width = match e.width {
         Width::Car => "as wide as this car is known",
         Width::Practice => "as wide as common practice allows",
@@ -220,28 +224,41 @@ fn as_expected(read: &Read, e: &Expectation, units: UnitSystem) -> Expected {
         .filter(|(_, value, _)| !value.starts_with("0 "))
         .map(|(what, value, _)| format!("{what} {value}"))
         .collect();
-    let mut sentence = format!("{}: {width}.", band(reading, &e.band, units));
+    let mut sentence = format!("{}: {width}.", band(session, reading, &e.band));
     if !parts.is_empty() {
-        sentence = format!("{}: {}; {width}.", band(reading, &e.band, units), parts.join(", "));
+        sentence = format!("{}: {}; {width}.", band(session, reading, &e.band), parts.join(", "));
     }
-    let (from, to) = axis(read, e, unit);
+    // A vacuum gauge counts down from the atmosphere: its scale runs the way it is read.
+    let vacuum = vacuum_limits(reading, &e.band, &session.rig().car);
+    let (low, high) = vacuum.unwrap_or((e.band.low, e.band.high));
+    let (from, to) = match vacuum {
+        Some(_) => (0.0, unit.from_si(deepest(e, session))),
+        None => axis(read, e, unit),
+    };
     Expected {
-        band: band(reading, &e.band, units),
+        band: band(session, reading, &e.band),
         sentence,
         sum,
         instrument: e.instrument_name(),
+        vacuum: vacuum.is_some(),
         scale: Scale {
             from,
             to,
-            low: e.band.low.map(|v| unit.from_si(v)),
-            high: e.band.high.map(|v| unit.from_si(v)),
-            unit: unit.symbol.to_owned(),
+            low: low.map(|v| unit.from_si(v)),
+            high: high.map(|v| unit.from_si(v)),
+            unit: format!("{}{}", unit.symbol, if vacuum.is_some() { " vacuum" } else { "" }),
             marker: None,
             says: String::new(),
             role: Role::Text,
         },
         ceiling: e.ceiling.map(|c| show(c, unit, None, 3)),
     }
+}
+
+/// The most vacuum of the gauge's scale, or else that of the atmosphere, Pa.
+fn deepest(e: &Expectation, session: &Session) -> f64 {
+    let scale = e.instrument.range.map(|r| -r.low).filter(|low| *low > 0.0);
+    scale.unwrap_or(session.rig().car.site.atmosphere.0)
 }
 
 /// The ends of the scale: the gauge's own where it has some, otherwise round numbers about the band. Fixed by the step, never by
@@ -271,12 +288,15 @@ fn axis(read: &Read, e: &Expectation, unit: &Unit) -> (f64, f64) {
     (bottom, if top > bottom { top } else { bottom + 1.0 })
 }
 
-/// How far a value lies outside its band, in words; empty inside.
-fn off_by(si: f64, band: &Band, unit: &Unit) -> String {
-    let by = |d: f64| format!("by {} {unit}", figures(unit.difference(d), 2)).trim_end().to_owned();
-    match (band.low, band.high) {
-        (Some(low), _) if si < low => by(low - si),
-        (_, Some(high)) if si > high => by(si - high),
+/// How far a value lies outside its band, in words; empty inside. Where limits are shown as vacuum, which way that is.
+fn off_by(taken: &Taken, unit: &Unit, vacuum: bool) -> String {
+    let by = |d: f64, way: &str| {
+        let by = format!("by {} {unit}", figures(unit.difference(d), 2)).trim_end().to_owned();
+        if vacuum { format!("{by}, {way} vacuum than expected") } else { by }
+    };
+    match (taken.band.low, taken.band.high) {
+        (Some(low), _) if taken.si < low => by(low - taken.si, "more"),
+        (_, Some(high)) if taken.si > high => by(taken.si - high, "less"),
         _ => String::new(),
     }
 }
@@ -292,20 +312,29 @@ pub fn echo(session: &Session, id: &str, text: &str, place: Option<Place>) -> Re
             UnitSystem::Us => UnitSystem::Metric,
         },
     );
-    let own = show(taken.si, unit, datum(taken.reading), 4);
-    let also = show(taken.si, other, datum(taken.reading), 4);
+    let car = &session.rig().car;
+    let plain = |unit: &Unit| show(taken.si, unit, datum(taken.reading), 4);
+    let own = vacuum(taken.reading, taken.si, unit, car, 4).unwrap_or_else(|| plain(unit));
+    let also = vacuum_taken(&taken, other, car, 4).unwrap_or_else(|| plain(other));
     let text = if own == also { own } else { format!("{own} = {also}") };
     let judged = verdict(taken.verdict);
+    let limits = vacuum_limits(taken.reading, &taken.band, car);
+    let single = Band { low: Some(taken.si), high: None, expected: None };
+    let at = match vacuum_limits(taken.reading, &single, car) {
+        Some((_, Some(below))) if limits.is_some() => below,
+        _ if limits.is_some() => 0.0,
+        _ => taken.si,
+    };
     Ok(Echo {
         text,
-        at: Some(unit.from_si(taken.si)),
-        verdict: Some((judged, off_by(taken.si, &taken.band, unit))),
+        at: Some(unit.from_si(at)),
+        verdict: Some((judged, off_by(&taken, unit, limits.is_some()))),
     })
 }
 
 /// A reading as taken, in one line.
 pub fn taken(session: &Session, taken: &Taken) -> String {
-    let expected = band(taken.reading, &taken.band, session.units());
+    let expected = band(session, taken.reading, &taken.band);
     if taken.verdict == tree::Verdict::Undecided {
         return format!(
             "Kept: {} is too near a limit of {expected} for this instrument to decide.",
@@ -313,7 +342,8 @@ pub fn taken(session: &Session, taken: &Taken) -> String {
         );
     }
     let unit = bare_unit(taken.reading, session.units());
-    let by = off_by(taken.si, &taken.band, unit);
+    let vacuum = vacuum_limits(taken.reading, &taken.band, &session.rig().car).is_some();
+    let by = off_by(taken, unit, vacuum);
     let sure = taken.sure();
     let verdict = format!("{} {by}", verdict(taken.verdict).word());
     format!("Kept: {} is {}, {sure}; expected {expected}.", taken.said(), verdict.trim())
@@ -328,11 +358,9 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
         let parked = number.is_some() && put_off.contains(&index);
         let (gave, judged, expected) = match given {
             Given::Done => ("done".to_owned(), None, None),
-            Given::Read { taken } => (
-                taken.said(),
-                Some(verdict(taken.verdict)),
-                Some(band(taken.reading, &taken.band, session.units())),
-            ),
+            Given::Read { taken } => {
+                (taken.said(), Some(verdict(taken.verdict)), Some(band(session, taken.reading, &taken.band)))
+            }
             Given::Answered { outcome, typed } => (
                 match step.kind {
                     StepKind::Observe { observation, .. } if !observation.is_percentage() => {

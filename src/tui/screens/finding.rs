@@ -6,8 +6,17 @@ use super::super::sheet::Sheet;
 use super::super::theme::Role;
 use super::cautions::{self, Said};
 
-/// The finding, and what to do about it.
-pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
+/// The finding, and what to do about it. Its cautions stand whole before the repair; here they are said shorter where there is little
+/// room, so that the finding and what can be chosen stay in sight together.
+pub fn finding(model: &Model, f: &FindingData, width: usize, rows: usize) -> Sheet {
+    let ways = [Said::Whole, Said::Advice, Said::Hazards, Said::Words];
+    let laid = |said| laid(model, f, width, said);
+    let fits = ways.into_iter().map(laid).find(|(_, choices)| *choices < rows);
+    fits.unwrap_or_else(|| laid(Said::Words)).0
+}
+
+/// Laid out, and the row below its choices.
+fn laid(model: &Model, f: &FindingData, width: usize, said: Said) -> (Sheet, usize) {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "Finding");
     sheet.text(Role::Outside, &f.says);
@@ -16,17 +25,17 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     }
     doubt(&mut sheet, f.against.as_deref());
     if model.entry.repairing {
-        return repair(model, f, sheet);
+        let sheet = repair(model, f, sheet);
+        let rows = sheet.row();
+        return (sheet, rows);
     }
     if !f.also.is_empty() {
-        sheet.heading("Not told apart from it");
-        for also in &f.also {
-            sheet.item("-", Role::Text, also);
-        }
+        sheet.gap();
+        sheet.text(Role::Text, &format!("Not told apart from it: {}.", f.also.join("; ")));
     }
     if let Some(remedy) = &f.remedy {
         sheet.heading("What to do");
-        cautions::lines(&mut sheet, &f.cautions, Said::Whole);
+        cautions::lines(&mut sheet, &f.cautions, said);
         sheet.text(Role::Text, remedy);
         if let Some(aim) = &f.aim {
             sheet.text(Role::Strong, aim);
@@ -42,6 +51,7 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
     } else {
         sheet.choice(true, "1", "Go on, put everything back");
     }
+    let choices = sheet.row();
     // What it rests on is long and stands last, so that the finding and what to do are in sight from the first.
     if !f.because.is_empty() {
         sheet.heading("What it rests on");
@@ -50,7 +60,7 @@ pub fn finding(model: &Model, f: &FindingData, width: usize) -> Sheet {
             sheet.item(sign, Role::Text, line);
         }
     }
-    sheet
+    (sheet, choices)
 }
 
 fn repair(model: &Model, f: &FindingData, mut sheet: Sheet) -> Sheet {

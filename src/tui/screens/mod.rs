@@ -58,6 +58,7 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         Screen::Change { step, entry } => Layout::only(step::change(model, step, entry, width)),
         Screen::Supply { at, sheet } => Layout::only(supply::supply(model, *at, sheet, width)),
         Screen::Instrument { at, facts } => Layout::only(instrument::instrument(model, *at, facts, width)),
+        Screen::Elsewhere(field) => Layout::only(pages::elsewhere(model, field, width)),
         Screen::HandedOver => Layout::only(pages::handed_over(model, width)),
         Screen::Practise { choices, at, picked } => {
             Layout::only(lesson::choose(model, choices, *at, *picked, width))
@@ -80,7 +81,7 @@ fn case(model: &Model, columns: u16, rows: u16) -> Layout {
     let width = usize::from(columns.max(1));
     match &model.prompt {
         Prompt::Step(step) => step::step(model, step, columns, rows),
-        Prompt::Finding(f) => Layout::only(finding::finding(model, f, width)),
+        Prompt::Finding(f) => Layout::only(finding::finding(model, f, width, usize::from(rows))),
         Prompt::NotCured(f) => Layout::only(finding::not_cured(model, f, width)),
         Prompt::Handover { says, advice, narrowed, against, .. } => {
             Layout::only(finding::handover(model, says, advice, (narrowed, against.as_deref()), width))
@@ -165,6 +166,7 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
             Some(data) => lesson::hints(model, data, *view),
             None => vec![("Esc", "back")],
         },
+        Screen::Elsewhere(_) => vec![("Enter", "copy it there and go on"), ("Esc", "back")],
         Screen::HandedOver => vec![("Enter", "take it in"), ("Esc", "back")],
         Screen::Instrument { .. } => vec![("Enter", "next, take"), ("arrows", "pick"), ("Esc", "as it was")],
         Screen::Page { page: Some(super::desk::Page::Why | super::desk::Page::Car), .. } if reads(model) => {

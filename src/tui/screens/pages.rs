@@ -4,6 +4,7 @@ use super::super::desk::Para;
 use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
+use super::super::widgets::Field;
 use super::cautions::{self, Said};
 use crate::terms::Caution;
 use crate::walk::Reason;
@@ -83,6 +84,19 @@ pub fn cannot(model: &Model, at: usize, width: usize) -> Sheet {
     let focus = sheet.focus;
     model.cannot.lay(&mut sheet, "in your words, if you like", true);
     sheet.focus = focus;
+    sheet
+}
+
+/// The folder in which the case goes on.
+pub fn elsewhere(model: &Model, field: &Field, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(model.look, width);
+    sheet.text(Role::Strong, "Go on in another folder");
+    sheet.text(
+        Role::Muted,
+        "The disk takes no more where this case lies. It is copied whole into the folder you name, such as one on another disk, and goes on there; the old file stays as it is.",
+    );
+    sheet.gap();
+    field.lay(&mut sheet, "folder", true);
     sheet
 }
 

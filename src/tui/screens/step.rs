@@ -217,7 +217,9 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
             entry.field.lay(sheet, "percent", true);
         }
         Asks::Reading { what, bare, places, absolute, .. } => {
+            let vacuum = entry.expected.as_ref().is_some_and(|e| e.vacuum);
             let unit = match (bare.symbol, absolute) {
+                (symbol, _) if vacuum => format!("in {symbol} of vacuum unless you say, such as 45 kPa abs"),
                 ("", _) => "a plain number".to_owned(),
                 (symbol, _) if bare.dimension == Dimension::VolumeFlow => {
                     format!("in {symbol} unless you say; or what ran in, such as 0.95 L in 15 s")

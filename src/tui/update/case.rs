@@ -206,7 +206,10 @@ fn take(app: &mut App, step: &StepData) {
                 app.say(&said);
             }
         }
-        Err(error) => app.model.entry.field.error = Some(error),
+        Err(error) => {
+            app.model.head = app.desk.head();
+            app.model.entry.field.error = Some(error);
+        }
     }
 }
 

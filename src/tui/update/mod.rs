@@ -57,6 +57,7 @@ pub fn key(app: &mut App, key: Key) -> Left {
         Screen::Settings(at) => lists::settings(app, *at, key),
         Screen::Supply { .. } => supply::key(app, key),
         Screen::Instrument { .. } => instrument::key(app, key),
+        Screen::Elsewhere(_) => words::elsewhere(app, key),
         Screen::HandedOver => lists::handed_over(app, key),
         Screen::Practise { .. } => lesson::choose(app, key),
         Screen::Lesson { .. } => lesson::lesson(app, key),
@@ -91,6 +92,7 @@ pub fn paste(app: &mut App, text: &str) {
         }
         Screen::Supply { .. } => supply::paste(app, text),
         Screen::Instrument { .. } => instrument::paste(app, text),
+        Screen::Elsewhere(field) => field.paste(text),
         Screen::HandedOver => app.model.file.paste(text),
         Screen::Lesson { view: super::model::LessonView::Moves, at } => {
             app.model.lesson_filter.paste(text);

@@ -1,4 +1,4 @@
-//! Keys of the small screens that take words: a note, and why a step can't be done.
+//! Keys of the small screens that take words: a note, why a step can't be done, a folder to go on in.
 
 use super::super::app::App;
 use super::super::desk::Act;
@@ -59,6 +59,39 @@ pub fn cannot(app: &mut App, key: Key) {
             if app.model.cannot.key(key) {
                 app.typed();
             }
+        }
+    }
+}
+
+/// The folder in which the case goes on is being typed.
+pub fn elsewhere(app: &mut App, key: Key) {
+    let Screen::Elsewhere(field) = &mut app.model.screen else { return };
+    match key {
+        Key::Esc => app.close(),
+        Key::Enter if field.text().trim().is_empty() => {
+            app.refuse("Nothing is typed yet. Type or paste a folder on a disk with room.");
+        }
+        Key::Enter => {
+            let folder = field.text().trim().to_owned();
+            match app.desk.go_on_in(&folder) {
+                Ok(said) => {
+                    // The others lie in the folder left behind.
+                    app.model.opened.retain(|id| Some(id) == app.model.here.as_ref());
+                    app.show_case();
+                    app.model.entry.field.error = None;
+                    app.keep_draft();
+                    app.refresh();
+                    app.say(&said);
+                }
+                Err(error) => {
+                    if let Screen::Elsewhere(field) = &mut app.model.screen {
+                        field.error = Some(error);
+                    }
+                }
+            }
+        }
+        key => {
+            field.key(key);
         }
     }
 }

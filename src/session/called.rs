@@ -1,0 +1,54 @@
+//! What a test is called: one name wherever it is spoken of, the one its step has in the record.
+
+use super::expectation::seen_at;
+use super::one::Session;
+use super::outlook::Advice;
+use crate::belief::{Evidence, Key, Suggestion};
+use crate::tree::StepKind;
+use crate::walk::Given;
+
+impl Session {
+    /// The name of the test that this is, as its step is called that gave it last; of one not done yet, as the first step of the tree
+    /// is called that would do it. A test that no step of the tree does is called by what is read, and when.
+    pub fn called(&self, key: Key) -> String {
+        let steps = &self.tree().steps;
+        let style = self.rig().car.regulator.style;
+        let gave = |(index, given): &(usize, &Given)| match (given, &steps[*index].kind) {
+            (Given::Read { taken }, _) => {
+                Key::Reading(seen_at(taken.reading, taken.place, style), taken.condition) == key
+            }
+            (Given::Answered { .. }, StepKind::Observe { observation, .. }) => {
+                Key::Observation(*observation) == key
+            }
+            _ => false,
+        };
+        let given = self.state().set_aside().chain(self.state().path()).filter(gave).last();
+        let step = given.map(|(index, _)| index);
+        let step = step.or_else(|| (0..steps.len()).find(|i| self.test_of(*i) == Some(key)));
+        match (step, key) {
+            (Some(index), _) => steps[index].name().to_owned(),
+            (None, Key::Reading(reading, condition)) => format!("{}, {}", reading.name(), condition.name()),
+            (None, Key::Observation(observation)) => observation.name().to_owned(),
+        }
+    }
+
+    /// A piece of evidence in words: its test by name, and what was seen where that is no figure.
+    pub fn in_words(&self, evidence: &Evidence) -> String {
+        match evidence {
+            Evidence::Reading { reading, condition, .. } => self.called(Key::Reading(*reading, *condition)),
+            Evidence::Observation { observation, outcome, .. } => {
+                let outcome = observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name);
+                format!("{}: {outcome}", self.called(Key::Observation(*observation)))
+            }
+            Evidence::Verdict { reading, condition, verdict } => {
+                format!("{}: {verdict}", self.called(Key::Reading(*reading, *condition)))
+            }
+            Evidence::DoesNotRun { condition } => format!("the engine does not run, {}", condition.name()),
+        }
+    }
+
+    /// A test worth doing, by its name.
+    pub(super) fn advice(&self, suggestion: &Suggestion) -> Advice {
+        Advice { what: self.called(suggestion.key), minutes: suggestion.minutes, step: None }
+    }
+}

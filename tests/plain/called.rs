@@ -1,0 +1,46 @@
+//! A test goes by one name: that of its step in the record.
+
+use super::{model, rig};
+use faultwalk::session::Crowd;
+use faultwalk::terms::Fault;
+use faultwalk::tree::StepKind;
+use std::collections::BTreeSet;
+
+/// The names of all steps of a tree, and of those in the record.
+fn names(session: &faultwalk::session::Session) -> (BTreeSet<String>, BTreeSet<String>) {
+    let steps = &session.tree().steps;
+    let all = steps.iter().map(|s| s.name().to_owned()).collect();
+    let done = session.state().record().map(|(i, _)| steps[i].name().to_owned()).collect();
+    (all, done)
+}
+
+/// The name before what was seen.
+fn name(words: &str) -> &str {
+    words.split(": ").next().unwrap_or(words)
+}
+
+#[test]
+fn what_moved_a_fault_and_what_is_advised_go_by_the_names_of_the_record() {
+    for (car, tree, fault) in [
+        ("orchard-pickup", "runs-lean", Fault::FeedFilterBlocked),
+        ("mill-road-sedan", "runs-rich", Fault::RegulatorSetHigh),
+        ("orchard-pickup", "electrical-only", Fault::PumpGroundPoor),
+    ] {
+        let walked = model(&rig(car), tree, fault, 0.8);
+        let (all, done) = names(&walked);
+        let outlook = walked.outlook(&Crowd::draw(walked.rig()), true);
+        let mut moved = 0;
+        for (words, _) in outlook.suspects.iter().flat_map(|s| &s.moved) {
+            assert!(done.contains(name(words)), "{tree}: '{words}' is no name in the record");
+            moved += 1;
+        }
+        assert!(moved > 20, "{tree}: {moved}");
+        for advice in outlook.next.iter().chain(&outlook.before) {
+            // What no step of the tree does goes by what is read, and when.
+            let by_reading = walked.tree().steps.iter().any(|s| {
+                matches!(&s.kind, StepKind::Read(r) if advice.what == format!("{}, {}", r.reading.name(), r.at.name()))
+            });
+            assert!(all.contains(&advice.what) || !by_reading, "{tree}: {}", advice.what);
+        }
+    }
+}
