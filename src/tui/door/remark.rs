@@ -31,21 +31,11 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
 
 /// What is worth seeing again, or at least does not go with all the rest, in one line.
 pub fn odd(outlook: &Outlook) -> Option<String> {
-<<<<<<< HEAD
     if let Some(again) = &outlook.again {
         return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
     }
-    outlook
-        .odd
-        .as_ref()
-        .map(|odd| format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more."))
-=======
     let odd = outlook.odd.as_ref()?;
-    Some(match &outlook.again {
-        Some(again) => format!("{} Ctrl-S, then R, does it.", again.words()),
-        None => format!("{odd} does not go with the rest. Read it again. Ctrl-S says more."),
-    })
->>>>>>> screens
+    Some(format!("{odd} does not go with the rest. Read it again. Ctrl-S says more."))
 }
 
 impl Door {
