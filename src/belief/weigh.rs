@@ -339,6 +339,10 @@ impl Belief {
             taken.counts = false;
             return;
         };
+        if !observation.outcomes()[which].tells() {
+            taken.counts = false;
+            return;
+        }
         taken.other = -(observation.outcomes().len() as f64).ln();
         for (block, shown) in look.shown.iter().enumerate() {
             for (i, p) in particles.range(block).enumerate() {
