@@ -62,7 +62,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
         Ask::Handover(h) => Prompt::Handover {
             says: h.says.clone(),
             advice: h.advice.clone(),
-            narrowed: h.narrowed.iter().map(|f| f.name().to_owned()).collect(),
+            narrowed: session.possible(&h.narrowed).iter().map(|f| f.name().to_owned()).collect(),
             against: against(outlook),
         },
         Ask::Review => Prompt::Review,
@@ -413,7 +413,7 @@ fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Finding
         sure: outlook.filter(|o| o.against.is_none()).map(|o| sure(f, o)),
         against: against(outlook),
         because,
-        also: f.also.iter().map(|f| f.name().to_owned()).collect(),
+        also: session.possible(&f.also).iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
         aim: f.remedy.as_ref().and_then(|_| session.aim(f, session.units())),
         proof,
