@@ -1,7 +1,7 @@
 //! What to doubt: a set of evidence that nothing explains, and the one piece the verdict hangs on.
 
 use super::weigh::{Belief, SLIP, Taken, shares};
-use crate::terms::Part;
+use crate::terms::{Fault, Part};
 
 /// A piece of evidence counts as odd when what explains all the rest makes it so many times less likely than a slip would, in
 /// natural logarithms.
@@ -132,5 +132,22 @@ impl Belief {
             }
         }
         found
+    }
+
+    /// Each fault with the greatest probability it has where one thing that was read or seen once is left out as a slip. What is small
+    /// here as well is set aside for good; what is not hangs on one reading.
+    pub fn after_one_slip(&self) -> Vec<(Fault, f64)> {
+        let (logs, other) = self.logs();
+        let mut best: Vec<(Fault, f64)> = self.odds();
+        for taken in self.taken.iter().filter(|t| t.counts && t.evidence.times() == 1) {
+            let without: Vec<f64> = logs.iter().zip(&taken.gains).map(|(l, g)| l - f64::from(*g)).collect();
+            let sums = self.sums(&shares(&without, other - taken.other).0);
+            for (fault, p) in self.particles.faults().iter().zip(sums) {
+                if let Some(known) = best.iter_mut().find(|(f, _)| f == fault) {
+                    known.1 = known.1.max(p);
+                }
+            }
+        }
+        best
     }
 }

@@ -341,6 +341,10 @@ impl Belief {
             taken.counts = false;
             return;
         };
+        if !observation.outcomes()[which].tells() {
+            taken.counts = false;
+            return;
+        }
         let even = 1.0 / observation.outcomes().len() as f64;
         taken.other = even.ln();
         // What is shown holds the slips of one look; of what was seen again there are fewer.

@@ -47,12 +47,16 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     Ok(Done::Fine)
 }
 
+/// What a gauge can show in this condition: after key-off that is the pressure held, and nothing of a pump that stands.
+fn there(solution: &Solution) -> impl Iterator<Item = (Reading, f64)> {
+    let taken = Reading::ALL.iter().filter(|r| r.exists_at(solution.condition));
+    taken.filter_map(|r| Some((*r, solution.get(*r)?)))
+}
+
 fn as_json(car: &Car, solution: &Solution, units: UnitSystem) -> Value {
     let mut readings = Map::new();
-    for &reading in Reading::ALL {
-        if let Some(si) = solution.get(reading) {
-            readings.insert(reading.id().into(), reading_json(reading, si, units));
-        }
+    for (reading, si) in there(solution) {
+        readings.insert(reading.id().into(), reading_json(reading, si, units));
     }
     let mut object = Map::new();
     object.insert("condition".into(), json!(solution.condition.id()));
@@ -84,8 +88,7 @@ fn as_text(args: &Args, rig: &Rig, car: &Car, solution: &Solution, out: &mut Out
         out.line("The engine does not run in this state (beyond about lambda 1.6, common practice).")?;
     }
     out.line("")?;
-    for &reading in Reading::ALL {
-        let Some(si) = solution.get(reading) else { continue };
+    for (reading, si) in there(solution) {
         let unit = args.units.unit_for(reading.dimension());
         let mut line = format!("{:<34} {:>14}", reading.name(), show(si, unit, datum(reading), 4));
         if args.fault.is_empty()

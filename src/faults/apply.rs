@@ -112,8 +112,9 @@ fn supply(fault: Fault, s: f64, car: &mut Car) {
             needs_head(car, between(7.0, 9.0, s));
         }
         Fault::HotFuelVapour => {
-            car.site.fuel_temperature += between(20.0, 32.0, s);
-            needs_head(car, 6.5);
+            // Cold, such a car is as any other: nothing has heated the fuel yet.
+            car.site.hot_rise += between(20.0, 32.0, s);
+            car.site.hot_need = car.site.hot_need.max(6.5);
         }
         Fault::PumpFuseOpen
         | Fault::PumpRelayOpen

@@ -130,6 +130,9 @@ pub fn applies(rig: &Rig, fault: Fault) -> Result<(), String> {
             car.controller.load_by == LoadBy::Manifold,
             "the controller does not reckon by manifold pressure",
         ),
+        Fault::PumpMountedTooHigh | Fault::InletHoseCollapsed => {
+            needs(style != SupplyStyle::Module, "the pump of a module hangs in the fuel")
+        }
         Fault::CheckValveLeaking => needs(car.pump.holds, "the pump has no check valve"),
         Fault::OverlapFalseLean => {
             needs(car.engine.idle.manifold.0 >= 48_000.0, "the cam of this engine has little overlap")

@@ -40,7 +40,7 @@ fn sign(rig: &Rig, fault: Fault, severity: f64, observation: O) -> Option<(&'sta
         (O::PrimeSound, InletStrainerBlocked | InletHoseCollapsed | InletAirLeak | FuelLevelLow) => {
             ("strained", 0.3 + 0.3 * s)
         }
-        (O::PrimeSound, PumpMountedTooHigh | HotFuelVapour) => ("strained", 0.4),
+        (O::PrimeSound, PumpMountedTooHigh) => ("strained", 0.4),
         (O::ReferenceHoseInside, RegulatorDiaphragmRuptured) if has_hose => ("wet", 0.95),
         (O::ReferenceHoseInside, RegulatorDiaphragmRuptured) => ("wet", 0.9),
         (O::ReferenceHoseRouting, ReferenceHoseOff) => ("off", 0.97),

@@ -81,6 +81,9 @@ pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
     if let Some(observation) = observation(step) {
         all.extend(by_observation(observation, step.at));
     }
+    if says(step, "jar") || says(step, "sample") {
+        all.push((Caution::FuelSample, "fuel is let into a jar"));
+    }
     if let Some((reading, ..)) = reading(step) {
         by_reading(reading, &mut all);
     }
@@ -121,9 +124,7 @@ fn by_condition<T>(step: &Step<T>, all: &mut Vec<Call<Caution>>) {
         Condition::Cruise => all.push((Caution::LoadRun, "the car is driven while somebody reads")),
         Condition::Crank => {
             all.push((Caution::CrankingEngine, "the starter turns the engine"));
-            if !matches!(step.kind, StepKind::Do { .. }) {
-                all.push((Caution::MovingParts, "somebody looks while the starter turns the engine"));
-            }
+            all.push((Caution::MovingParts, "the starter turns the engine"));
         }
         Condition::Pinched => all.push((Caution::ReturnValve, "the return is closed")),
         _ => {}
@@ -231,7 +232,10 @@ fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<C
             }
             all
         }
-        O::FuelAge | O::EthanolTest => vec![(Caution::FuelVapour, "a sample of fuel stands open")],
+        O::FuelAge | O::EthanolTest => vec![
+            (Caution::FuelVapour, "a sample of fuel stands open"),
+            (Caution::FuelSample, "a sample of fuel is taken"),
+        ],
         O::HosesByEye => vec![
             (Caution::HotParts, "hoses run by hot parts"),
             (Caution::UnderCar, "hoses run under the car"),

@@ -39,6 +39,8 @@ pub(super) struct Supply<'a> {
     density: f64,
     viscosity: f64,
     vapour: Absolute,
+    /// Suction head the pump needs, m.
+    need: f64,
     /// The greatest rise the pump holds: its valve, or the dead head.
     top: Point,
     relieving_at: Option<f64>,
@@ -47,12 +49,15 @@ pub(super) struct Supply<'a> {
 impl<'a> Supply<'a> {
     pub(super) fn new(car: &'a Car, condition: Condition) -> Result<Self, NoBalance> {
         let soak = if condition == Condition::HotPrime { car.site.heat_soak } else { 0.0 };
+        let hot = condition.running() || condition == Condition::HotPrime;
+        let (rise, need) = if hot { (car.site.hot_rise, car.site.hot_need) } else { (0.0, 0.0) };
         let mut supply = Self {
             car,
             system: if car.wiring.open { 0.0 } else { car.wiring.system(condition) },
             density: car.fuel.density(),
             viscosity: car.fuel.viscosity(),
-            vapour: true_vapour_pressure(car.reid, car.site.fuel_temperature + soak),
+            vapour: true_vapour_pressure(car.reid, car.site.fuel_temperature + soak + rise),
+            need: car.pump.suction_need.max(need),
             top: Point { rise: 0.0, flow: 0.0 },
             relieving_at: None,
         };
@@ -112,7 +117,7 @@ impl<'a> Supply<'a> {
     /// Flow delivered at a rise below the top, short suction counted.
     fn flow(&self, rise: f64) -> Result<f64, NoBalance> {
         let ideal = self.car.pump.flow(rise, self.voltage(rise));
-        let need = self.car.pump.suction_need;
+        let need = self.need;
         if need <= 0.0 || ideal <= 0.0 || self.suction_head(ideal) >= need {
             return Ok(ideal);
         }
@@ -431,7 +436,7 @@ fn describe(
         runs,
         short: settled.short,
         relieving: supply.relieving_at.is_some_and(|at| (rise - at).abs() < 1.0),
-        starving: flow > 0.0 && car.pump.suction_need > 0.0 && suction_head < car.pump.suction_need,
+        starving: flow > 0.0 && supply.need > 0.0 && suction_head < supply.need,
         stations,
     }
 }

@@ -75,6 +75,7 @@ impl Limit {
                 (car.inlet.length, car.inlet.fittings, car.inlet.restriction) = (0.0, 0.0, 0.0);
                 car.pump.lift = car.pump.lift.min(0.0);
                 car.pump.suction_need = 0.0;
+                car.site.hot_need = 0.0;
             }
             Self::Injectors => car.injection.flow *= 1e3,
         }

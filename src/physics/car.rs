@@ -15,6 +15,10 @@ pub struct Site {
     pub fuel_temperature: f64,
     /// Rise of the fuel temperature in a heat soak, K (common practice).
     pub heat_soak: f64,
+    /// Further rise of the fuel temperature once the engine runs or stands heat-soaked, K; 0 where nothing heats the fuel.
+    pub hot_rise: f64,
+    /// Suction head the pump needs on fuel that hot, m; 0 where it needs no more than on cold fuel.
+    pub hot_need: f64,
 }
 
 /// The engine in a condition below full load.

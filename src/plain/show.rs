@@ -174,8 +174,9 @@ pub fn other(session: &Session, ask: &Ask, outlook: Option<&Outlook>) -> Vec<Str
     match ask {
         Ask::Finding(finding) => {
             lines.push(format!("Finding: {}", session.says(finding)));
-            if !finding.also.is_empty() {
-                let also: Vec<&str> = finding.also.iter().map(|f| f.name()).collect();
+            let also = session.possible(&finding.also);
+            if !also.is_empty() {
+                let also: Vec<&str> = also.iter().map(|f| f.name()).collect();
                 lines.push(format!("Not parted from it here: {}.", also.join(", ")));
             }
             lines.extend(doubts(outlook));

@@ -45,6 +45,7 @@ pub fn build(lines: &[Line<Entry>], tree: &Tree, rig: &Rig) -> Result<Report, Se
     let (circuit, induction) = (pictures::circuit(rig, &taken), pictures::induction(rig, &taken));
     let (slope, ledger) = (pictures::slope(rig, &taken), pictures::ledger(rig, &taken));
     let steps: Vec<Row> = done.into_iter().map(|(row, _)| row).collect();
+    let (ruled_out, less_likely) = beliefs.as_ref().map(|b| ruled_out(&session, b)).unwrap_or_default();
     Ok(Report {
         format: FORMAT,
         simulated: header.simulated,
@@ -61,7 +62,8 @@ pub fn build(lines: &[Line<Entry>], tree: &Tree, rig: &Rig) -> Result<Report, Se
         begun: time(lines.first()),
         last: time(lines.last()),
         conclusion: conclude(&session, beliefs.as_ref().map(|b| &b.after)),
-        ruled_out: beliefs.as_ref().map(|b| ruled_out(&session, b)).unwrap_or_default(),
+        ruled_out,
+        less_likely,
         before_after: rows::before_after(&steps),
         not_tested: rows::not_tested(&steps),
         steps,
@@ -208,14 +210,14 @@ fn conclude(session: &Session, belief: Option<&Belief>) -> Conclusion {
             fault_name: Some(f.fault.name().to_owned()),
             sure: part_share(f.fault),
             confirmed,
-            ..bare("finding", &session.says(f), &to_do, names(&f.also))
+            ..bare("finding", &session.says(f), &to_do, names(&session.possible(&f.also)))
         }
     };
     match (session.state().ending(), session.state().at()) {
         (Some(Ending::Finding { finding, confirmed }), _) => found(finding, confirmed),
         (Some(Ending::Handover(h)), _) => {
             let h = &tree.handovers[h];
-            bare("hand-over", &h.says, &h.advice, names(&h.narrowed))
+            bare("hand-over", &h.says, &h.advice, names(&session.possible(&h.narrowed)))
         }
         (Some(Ending::GivenAway), _) => bare(
             "hand-over",

@@ -1,8 +1,8 @@
 //! The report as one HTML file: nothing outside is asked for, nothing runs, and it prints on paper.
 
 use super::markdown::{
-    LEGEND, RULED_OUT, belongs_first, clock, heading, how_sure, log_words, logs, measured, repair_words,
-    set_aside, signed, split, verdict,
+    LEGEND, LESS_LIKELY, RULED_OUT, belongs_first, clock, heading, how_sure, log_words, logs, measured,
+    repair_words, set_aside, signed, split, verdict,
 };
 use super::model::{LedgerAt, Phase, Report, Row, Share};
 use super::{percent, svg};
@@ -57,8 +57,10 @@ struct Page<'a> {
     repair: &'static str,
     belongs_first: bool,
     ruled_out_says: &'static str,
+    less_likely_says: &'static str,
     legend: &'static str,
     ruled_out: Vec<(&'a str, String)>,
+    less_likely: Vec<(&'a str, String)>,
     steps: Vec<Shown<'a>>,
     done: Vec<(&'a Row, String)>,
     dates: String,
@@ -126,8 +128,10 @@ pub fn html(r: &Report) -> Result<String, String> {
         repair: repair_words(r),
         belongs_first: belongs_first(r),
         ruled_out_says: RULED_OUT,
+        less_likely_says: LESS_LIKELY,
         legend: LEGEND,
         ruled_out: r.ruled_out.iter().map(|o| (o.by.as_str(), set_aside(o))).collect(),
+        less_likely: r.less_likely.iter().map(|o| (o.by.as_str(), set_aside(o))).collect(),
         steps: r.steps.iter().filter(|s| s.asked).map(|s| shown(r, s)).collect(),
         done: r.steps.iter().filter(|s| !s.asked).map(|s| (s, clock(r, &s.time))).collect(),
         dates: format!("{} UTC", split(&r.begun).0),

@@ -79,13 +79,14 @@ pub(super) fn how_sure(r: &Report) -> Option<String> {
 /// What a list of what was ruled out says.
 pub(super) const RULED_OUT: &str =
     "Each fault stands at the reading or look that fits it worst; the likeliest at the start come first.";
+pub(super) const LESS_LIKELY: &str = "Each hangs on one reading or look, read once. Were that a slip, it would stand again; repeat the reading before it is trusted.";
 /// What the columns of verdicts and instruments say.
 pub(super) const LEGEND: &str = "The percentage at a verdict is how likely the true value lies on that side; u is the standard uncertainty \
     of the reading. Times are UTC.";
 /// Faults named as ruled out by one reading; JSON holds all.
 const MOST_RULED_OUT: usize = 8;
 
-/// The faults that one reading set aside, as far as a person reads on.
+/// The faults that one reading speaks against, as far as a person reads on.
 pub(super) fn set_aside(ruled: &RuledOut) -> String {
     let named = ruled.faults.iter().take(MOST_RULED_OUT).cloned().collect::<Vec<_>>().join(", ");
     match ruled.faults.len().saturating_sub(MOST_RULED_OUT) {
@@ -193,9 +194,13 @@ fn first_page(out: &mut String, r: &Report) {
         let _ = writeln!(out, "**Doubt:** {}\n", inert(doubt));
     }
     let _ = writeln!(out, "> {}\n", inert(&r.first_word));
-    if !r.ruled_out.is_empty() {
-        let _ = writeln!(out, "## Which reading ruled out what\n\n{RULED_OUT}\n");
-        for ruled in &r.ruled_out {
+    let told = [
+        ("Which reading ruled out what", RULED_OUT, &r.ruled_out),
+        ("Which reading made what less likely", LESS_LIKELY, &r.less_likely),
+    ];
+    for (head, says, all) in told.into_iter().filter(|(_, _, all)| !all.is_empty()) {
+        let _ = writeln!(out, "## {head}\n\n{says}\n");
+        for ruled in all {
             let _ = writeln!(out, "- {} — {}", inert(&ruled.by), inert(&set_aside(ruled)));
         }
         out.push('\n');

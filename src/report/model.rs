@@ -131,7 +131,7 @@ pub struct Share {
     pub after: f64,
 }
 
-/// Faults that one reading or look set aside.
+/// Faults that one reading or look speaks against.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct RuledOut {
     /// The reading or look.
@@ -275,8 +275,10 @@ pub struct Report {
     pub last: String,
     /// What it comes to.
     pub conclusion: Conclusion,
-    /// What the readings set aside.
+    /// What the readings set aside, so that no single slip would bring it back.
     pub ruled_out: Vec<RuledOut>,
+    /// What they made less likely, but one slip would bring back.
+    pub less_likely: Vec<RuledOut>,
     /// Every step in the order of time.
     pub steps: Vec<Row>,
     /// Steps measured both before and after the repair.

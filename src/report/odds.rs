@@ -1,4 +1,4 @@
-//! Odds before and after, and what the readings set aside.
+//! Odds before and after, and what the readings set aside or made less likely.
 
 use super::model::{RuledOut, Share};
 use crate::belief::{Belief, Evidence, Particles};
@@ -49,14 +49,21 @@ fn words(session: &Session, evidence: &Evidence) -> String {
     }
 }
 
-/// Faults set aside, by the evidence that spoke most against each, in the order it was taken.
-pub(super) fn ruled_out(session: &Session, b: &Beliefs) -> Vec<RuledOut> {
+/// Faults that hardly stand any more, by the evidence that spoke most against each, in the order it was taken: those that no single
+/// slip would bring back, and those that one would.
+pub(super) fn ruled_out(session: &Session, b: &Beliefs) -> (Vec<RuledOut>, Vec<RuledOut>) {
+    let slipped = b.after.after_one_slip();
+    let back = |fault: Fault| slipped.iter().any(|(f, p)| *f == fault && *p >= SET_ASIDE);
+    (spoken_against(session, b, |fault| !back(fault)), spoken_against(session, b, back))
+}
+
+fn spoken_against(session: &Session, b: &Beliefs, counts: impl Fn(Fault) -> bool) -> Vec<RuledOut> {
     let evidence: Vec<&Evidence> = b.after.evidence().collect();
     let first = b.before.odds();
     let mut out: Vec<(usize, RuledOut)> = Vec::new();
     for (fault, share) in b.after.odds() {
         let was = first.iter().find(|(f, _)| *f == fault).map_or(0.0, |(_, p)| *p);
-        if share >= SET_ASIDE.min(was / 2.0) || fault == Fault::NoFault {
+        if share >= SET_ASIDE.min(was / 2.0) || fault == Fault::NoFault || !counts(fault) {
             continue;
         }
         let worst = b.after.why(fault).into_iter().min_by(|a, b| a.ratio.total_cmp(&b.ratio));

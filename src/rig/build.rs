@@ -380,7 +380,13 @@ impl Builder<'_> {
         let tools = self.tools();
         let instruments = self.instruments();
         let mut car = Car {
-            site: Site { atmosphere: site_atmosphere, fuel_temperature, heat_soak },
+            site: Site {
+                atmosphere: site_atmosphere,
+                fuel_temperature,
+                heat_soak,
+                hot_rise: 0.0,
+                hot_need: 0.0,
+            },
             fuel,
             reid,
             engine,

@@ -7,7 +7,7 @@
 use super::error::SessionError;
 use super::one::Session;
 use crate::belief::{Belief, Evidence, Suggestion};
-use crate::terms::{Fault, Observation, Part, Reading};
+use crate::terms::{Fault, Observation, Outcome, Part, Reading};
 use crate::tree::{Finding, StepKind, Verdict};
 use crate::walk::{self, At, Event, Given};
 
@@ -121,7 +121,8 @@ impl Session {
                 }
                 (StepKind::Observe { observation, .. }, Given::Answered { outcome, .. }) => {
                     let work = *observation == Observation::RecentWork;
-                    !work && observation.outcomes().first().is_some_and(|sound| sound.id != outcome)
+                    let told = observation.outcome(outcome).is_some_and(Outcome::tells);
+                    !work && told && observation.outcomes().first().is_some_and(|sound| sound.id != outcome)
                 }
                 _ => false,
             }

@@ -1,6 +1,9 @@
 //! What a tree may know of the car, from its rig.
 
+use super::one::Session;
+use crate::faults::applies;
 use crate::rig::Rig;
+use crate::terms::Fault;
 use crate::tree::CarFacts;
 
 /// The facts of a rig that choose-steps branch on.
@@ -20,5 +23,12 @@ pub fn car_facts(rig: &Rig) -> CarFacts {
         holds: car.pump.holds,
         boosted: car.engine.boost.0 > 0.0,
         trims_at: car.controller.closed_loop.clone(),
+    }
+}
+
+impl Session {
+    /// Of faults that a tree names together, those that this car can have.
+    pub fn possible(&self, faults: &[Fault]) -> Vec<Fault> {
+        faults.iter().copied().filter(|f| applies(self.rig(), *f).is_ok()).collect()
     }
 }

@@ -21,6 +21,7 @@ vocabulary! {
         OpenFuel = "open-fuel",
         FuelVapour = "fuel-vapour",
         FuelLeak = "fuel-leak",
+        FuelSample = "fuel-sample",
         GaugeHose = "gauge-hose",
         RunningEngine = "running-engine",
         HotParts = "hot-parts",
@@ -56,6 +57,7 @@ impl Caution {
             Self::FuelUnderPressure
             | Self::OpenFuel
             | Self::FuelVapour
+            | Self::FuelSample
             | Self::GaugeHose
             | Self::RunningEngine
             | Self::MovingParts
@@ -80,6 +82,7 @@ impl Caution {
             Self::OpenFuel => "Fuel runs out of an open line.",
             Self::FuelVapour => "Fuel vapour gathers low down and travels.",
             Self::FuelLeak => "Leaking fuel.",
+            Self::FuelSample => "A sample of fuel stands open.",
             Self::GaugeHose => "A gauge hose full of fuel near a hot engine.",
             Self::RunningEngine => "A running engine gives off carbon monoxide.",
             Self::HotParts => "Hot exhaust, hot coolant, hot manifold.",
@@ -109,6 +112,7 @@ impl Caution {
             Self::OpenFuel => "A spark or a hot part lights it.",
             Self::FuelVapour => "A spark metres away lights it.",
             Self::FuelLeak => "It will burn the car and whoever stands at it.",
+            Self::FuelSample => "Its vapour lights at a spark, and a jar that falls spreads the fire.",
             Self::GaugeHose => "A hose that touches the exhaust melts and feeds a fire.",
             Self::RunningEngine => "In a closed room it kills without a smell.",
             Self::HotParts => "They burn skin.",
@@ -140,6 +144,9 @@ impl Caution {
             }
             Self::FuelVapour => "Ventilate. No flame, no lamp with a bulb, no switch worked nearby.",
             Self::FuelLeak => "Stop. Key off, get clear, let nobody start it, mend the leak first.",
+            Self::FuelSample => {
+                "Outdoors, extinguisher at hand, gloves on. A clean jar that closes, on the ground, never more than half full."
+            }
             Self::GaugeHose => "Route it away from exhaust, belts and the cabin, and tie it.",
             Self::RunningEngine => "Run it outdoors or with an extraction hose on the exhaust.",
             Self::HotParts => "Let it cool, or wear gloves and keep clear.",

@@ -64,6 +64,13 @@ pub struct Outcome {
     pub name: &'static str,
 }
 
+impl Outcome {
+    /// Whether it says anything; "cannot be told" speaks neither for nor against anything.
+    pub fn tells(&self) -> bool {
+        self.id != "unknown"
+    }
+}
+
 const fn o(id: &'static str, name: &'static str) -> Outcome {
     Outcome { id, name }
 }

@@ -1,5 +1,6 @@
 //! What can be measured, in what dimension, and where a pressure gauge can sit.
 
+use super::condition::Condition;
 use crate::quantity::Dimension;
 
 vocabulary! {
@@ -60,6 +61,17 @@ pub enum ReadingDatum {
 }
 
 impl Reading {
+    /// Whether it can be taken in that condition at all: a pump that is off has neither flow nor current.
+    pub fn exists_at(self, at: Condition) -> bool {
+        match self {
+            Self::Trim | Self::Lambda => at.running(),
+            Self::HeldPressure => at == Condition::Rest,
+            Self::BatteryVoltage | Self::ManifoldPressure | Self::SensedPressure => true,
+            Self::ReturnFlow => !matches!(at, Condition::Rest | Condition::Pinched),
+            _ => at != Condition::Rest,
+        }
+    }
+
     /// The dimension this is read in.
     pub fn dimension(self) -> Dimension {
         match self {

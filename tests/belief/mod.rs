@@ -364,6 +364,45 @@ fn the_reading_the_verdict_hangs_on_is_named() {
 }
 
 #[test]
+fn what_one_slip_would_bring_back_is_told_from_what_two_things_speak_against() {
+    let rig = rig();
+    let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 64, 5)));
+    let of = |odds: &[(Fault, f64)], fault: Fault| odds.iter().find(|(f, _)| *f == fault).unwrap().1;
+    let level = |belief: &Belief| {
+        (of(&belief.odds(), Fault::FuelLevelLow), of(&belief.after_one_slip(), Fault::FuelLevelLow))
+    };
+    belief.take(look(Observation::FuelInTank, "enough"));
+    let first = level(&belief);
+    let prior = of(&Belief::new(Arc::new(Particles::draw(&rig, 64, 5))).odds(), Fault::FuelLevelLow);
+    // Without that one look nothing was seen: the fault stands where it began.
+    assert!((first.1 - prior).abs() < 1e-9 && first.0 < prior / 5.0, "{first:?} of {prior}");
+    // A second thing that speaks against it stays when the first is left out.
+    belief.take(look(Observation::PrimeSound, "normal"));
+    belief.take(look(Observation::HosesByEye, "kinked"));
+    let more = level(&belief);
+    assert!(more.1 < first.1 / 5.0, "{more:?} after {first:?}");
+    for (fault, p) in belief.odds() {
+        assert!(of(&belief.after_one_slip(), fault) >= p, "{fault}");
+    }
+}
+
+#[test]
+fn what_cannot_be_told_is_no_evidence() {
+    let rig = rig();
+    let untold = Observation::ALL.iter().flat_map(|o| o.outcomes().iter().map(move |x| (*o, x)));
+    let untold: Vec<_> = untold.filter(|(_, outcome)| !outcome.tells()).collect();
+    assert!(untold.iter().any(|(o, _)| *o == Observation::FuelInTank));
+    for (observation, outcome) in untold {
+        let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 16, 5)));
+        belief.take(look(Observation::HosesByEye, "kinked"));
+        let before = (belief.odds(), belief.other(), belief.misfit(), belief.fragile());
+        belief.take(look(observation, outcome.id));
+        let after = (belief.odds(), belief.other(), belief.misfit(), belief.fragile());
+        assert_eq!(before, after, "{observation}");
+    }
+}
+
+#[test]
 fn a_repair_makes_stale_what_it_changes_and_nothing_else() {
     let rig = rig();
     let crowd = Arc::new(Particles::draw(&rig, 32, 5));

@@ -5,7 +5,7 @@ use faultwalk::faults::{CATALOGUE, applies, apply};
 use faultwalk::physics::{Car, capacity, solve};
 use faultwalk::quantity::{Dimension, Unit, unit};
 use faultwalk::rig::tolerance;
-use faultwalk::terms::{Condition, Reading, SupplyStyle};
+use faultwalk::terms::{Condition, Fault, Reading, SupplyStyle};
 use proptest::prelude::*;
 
 /// Pascal below which two rails count as equal: the root finder's own tolerance, many times over.
@@ -43,6 +43,27 @@ fn more_restriction_never_raises_the_rail_at_load() {
         never_rises(&name, "strainer drop", &with(&|c, d| c.strainer += 0.05 * d / flow));
         never_rises(&name, "leakage", &with(&|c, d| c.pump.leakage += 1e-13 * d));
     }
+}
+
+#[test]
+fn vapour_of_hot_fuel_shows_on_no_cold_car() {
+    let mut shown = 0;
+    for (name, rig) in rigs() {
+        for severity in [0.3, 1.0] {
+            let car = apply(&rig, Fault::HotFuelVapour, severity).unwrap();
+            for &condition in Condition::ALL {
+                if !exists(&rig.car, condition) {
+                    continue;
+                }
+                let (sound, hot) = (solved(&name, &rig.car, condition), solved(&name, &car, condition));
+                let off = (sound.rail.0 - hot.rail.0).abs() > EQUAL;
+                let warm = condition.running() || condition == Condition::HotPrime;
+                assert!(warm || !off, "{name} at {condition}: {} and {}", sound.rail.0, hot.rail.0);
+                shown += usize::from(off);
+            }
+        }
+    }
+    assert!(shown > 20, "hot fuel shows in {shown} conditions of all rigs");
 }
 
 #[test]

@@ -215,3 +215,20 @@ fn wrong_arguments_name_the_right_ones() {
         assert!(out.is_empty() && errors.contains(says), "{args:?} does not say \"{says}\": {errors}");
     }
 }
+
+#[test]
+fn after_key_off_the_pressure_held_is_given_and_nothing_of_a_pump_that_stands() {
+    let rig = "fixtures/rigs/orchard-pickup.yaml";
+    let (json, _) = run(&["expect", rig, "--at", "rest", "--json"], 0);
+    let given: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let readings = given["readings"].as_object().unwrap();
+    let names: Vec<&str> = readings.keys().map(String::as_str).collect();
+    assert_eq!(names, ["manifold-pressure", "battery-voltage", "held-pressure", "sensed-pressure"]);
+    let held = readings["held-pressure"]["value"].as_f64().unwrap();
+    let (json, _) = run(&["expect", rig, "--at", "prime", "--json"], 0);
+    let prime: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let rail = prime["readings"]["rail-pressure"]["value"].as_f64().unwrap();
+    assert!(held > 0.5 * rail && held < rail, "{held} of {rail}");
+    let (text, _) = run(&["expect", rig, "--at", "rest"], 0);
+    assert!(text.contains("pressure held after key-off") && !text.contains("pump current"), "{text}");
+}

@@ -18,6 +18,7 @@ fn golden(case: Case<'_>) -> Report {
     assert_eq!(report.odds[0].name, "feed filter blocked");
     assert!((report.odds[0].before - 0.25).abs() < 1e-12 && (report.odds[0].after - 0.75).abs() < 1e-12);
     report.ruled_out.clear();
+    report.less_likely.clear();
     report.misfit = None;
     report.conclusion.sure = None;
     report

@@ -175,9 +175,10 @@ fn the_finding_the_proof_and_the_pictures_are_those_of_the_case() {
         (Some("high"), Some("within"))
     );
     assert!(
-        r.ruled_out.iter().flat_map(|o| &o.faults).any(|f| f == Fault::PumpWorn.name()),
-        "{:?}",
-        r.ruled_out
+        r.ruled_out.iter().chain(&r.less_likely).flat_map(|o| &o.faults).any(|f| f == Fault::PumpWorn.name()),
+        "{:?}, {:?}",
+        r.ruled_out,
+        r.less_likely
     );
     // What set a fault aside goes by the name of its step.
     let named = |by: &str| r.steps.iter().any(|s| by.starts_with(&format!("{}: ", s.title)));
@@ -187,6 +188,22 @@ fn the_finding_the_proof_and_the_pictures_are_those_of_the_case() {
     assert!(outlet.off && outlet.readings[0].ends_with("high"), "{outlet:?}");
     // Only what was read before the repair stands in the drawing.
     assert_eq!(outlet.readings.len(), 1);
+}
+
+#[test]
+fn a_suspect_is_set_aside_only_where_no_single_slip_brings_it_back() {
+    for case in [FILTER, FILTER_GAUGE_ONLY, HOSE] {
+        let r = walked(case, Vec::new()).report();
+        let names = |all: &[faultwalk::report::RuledOut]| -> Vec<String> {
+            all.iter().flat_map(|o| o.faults.clone()).collect()
+        };
+        let (aside, less) = (names(&r.ruled_out), names(&r.less_likely));
+        assert!(!less.is_empty() && aside.iter().all(|name| !less.contains(name)), "{aside:?}, {less:?}");
+        for text in [markdown(&r), html(&r).unwrap()] {
+            assert!(text.contains("Which reading made what less likely"));
+            assert_eq!(text.contains("Which reading ruled out what"), !aside.is_empty());
+        }
+    }
 }
 
 #[test]

@@ -6,7 +6,7 @@
 //! Remedy: take another condition or another reading.
 use crate::lint::file::FileView;
 use crate::lint::rule::{Check, Found, Rule, step_path};
-use crate::terms::{Condition, Reading};
+use crate::terms::Reading;
 use crate::tree::{Expect, Level, StepKind};
 
 /// The rule.
@@ -17,20 +17,10 @@ pub const RULE: Rule = Rule {
     check: Check::File(check),
 };
 
-fn exists(reading: Reading, at: Condition) -> bool {
-    match reading {
-        Reading::Trim | Reading::Lambda => at.running(),
-        Reading::HeldPressure => at == Condition::Rest,
-        Reading::BatteryVoltage | Reading::ManifoldPressure | Reading::SensedPressure => true,
-        Reading::ReturnFlow => !matches!(at, Condition::Rest | Condition::Pinched),
-        _ => at != Condition::Rest,
-    }
-}
-
 fn check(view: &FileView<'_>, found: &mut Found<'_>) {
     for step in &view.document.steps {
         let StepKind::Read(read) = &step.kind else { continue };
-        if !exists(read.reading, read.at) {
+        if !read.reading.exists_at(read.at) {
             let message = format!("'{}' reads {} at {}", step.id, read.reading.name(), read.at.name());
             found.in_file(view, step_path(&step.id, "at"), message);
         } else if read.reading == Reading::BatteryVoltage && matches!(read.expect, Expect::Model { .. }) {

@@ -61,7 +61,7 @@ pub fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> Fin
         against: against(outlook),
         offers: offers(outlook),
         because,
-        also: f.also.iter().map(|f| f.name().to_owned()).collect(),
+        also: session.possible(&f.also).iter().map(|f| f.name().to_owned()).collect(),
         remedy: f.remedy.clone(),
         aim: f.remedy.as_ref().and_then(|_| session.aim(f, session.units())),
         proof,

@@ -282,6 +282,10 @@ fn report_paras(r: &Report) -> Vec<Para> {
         paras.push(Para::Head("Set aside".into()));
         paras.extend(r.ruled_out.iter().map(|o| pair(o.by.clone(), o.faults.join(", "))));
     }
+    if !r.less_likely.is_empty() {
+        paras.push(Para::Head("Less likely".into()));
+        paras.extend(r.less_likely.iter().map(|o| pair(o.by.clone(), o.faults.join(", "))));
+    }
     paras.push(Para::Head("Every step".into()));
     for row in &r.steps {
         let expected = row.expected.as_ref().map_or(String::new(), |e| format!(", expected {e}"));

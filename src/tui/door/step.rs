@@ -66,7 +66,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
         Ask::Handover(h) => Prompt::Handover {
             says: h.says.clone(),
             advice: h.advice.clone(),
-            narrowed: h.narrowed.iter().map(|f| f.name().to_owned()).collect(),
+            narrowed: session.possible(&h.narrowed).iter().map(|f| f.name().to_owned()).collect(),
             against: against(outlook),
             offers: offers(outlook),
         },
