@@ -1,15 +1,20 @@
 //! What to doubt: a set of evidence that nothing explains, and the one piece the verdict hangs on.
 
-use super::weigh::{Belief, Taken, shares};
+use super::weigh::{Belief, SLIP, Taken, shares};
 use crate::terms::Part;
 
 /// A piece of evidence counts as odd when what explains all the rest makes it so many times less likely than a slip would, in
 /// natural logarithms.
-const ODD: f64 = 8.0;
+const ODD: f64 = 7.0;
+/// And so many times where it is the only odd one, for the alarm.
+const ODD_ALONE: f64 = 8.0;
 /// Squared standard deviations from the best explanation below which nothing is looked at twice.
 const LOOK: f32 = 9.0;
 /// Pieces of evidence looked at: those the best explanation fits worst.
 const MOST: usize = 8;
+
+/// That all that is odd is slips is not believed at this probability or less: two slips at once, or one number misread twice alike.
+const RARE: f64 = SLIP * SLIP * (1.0 + 1e-9);
 
 /// What does not fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,8 +25,8 @@ pub struct Misfit {
     pub odd: Vec<Odd>,
     /// The evidence the best explanation fits worst, if there is any.
     pub worst: Option<usize>,
-    /// Whether to say that nothing in the catalogue explains it: two odd pieces, or one that was read again and stays. One alone may
-    /// be a slip, and a slip is no reason to doubt the list of faults.
+    /// Whether to say that nothing in the catalogue explains it: two odd pieces, or a reading that was taken again and stays. One alone
+    /// may be a slip, and so may an answer given twice; a slip is no reason to doubt the list of faults.
     pub alarm: bool,
 }
 
@@ -34,6 +39,8 @@ pub struct Odd {
     pub surprise: f64,
     /// How many times it was read with the same result.
     pub times: u32,
+    /// The probability that it is a slip, read or answered so often.
+    pub slip: f64,
 }
 
 impl Misfit {
@@ -76,12 +83,15 @@ impl Belief {
                 evidence,
                 surprise: self.surprise(evidence),
                 times: self.taken[evidence].evidence.times(),
+                slip: self.taken[evidence].evidence.slip(),
             })
             .filter(|o| o.surprise > ODD)
             .collect();
         odd.sort_by(|a, b| b.surprise.total_cmp(&a.surprise));
         let other = self.other();
-        let alarm = odd.iter().map(|o| o.times).sum::<u32>() >= 2 || other > 0.5;
+        let slips: f64 = odd.iter().map(|o| o.slip).product();
+        let enough = odd.len() != 1 || odd[0].surprise > ODD_ALONE;
+        let alarm = slips <= RARE && enough || other > 0.5;
         Misfit { other, odd, worst, alarm }
     }
 

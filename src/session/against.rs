@@ -78,7 +78,7 @@ impl Against {
 
 impl Session {
     /// The faults that the end names, where the walk stands at one or came to one.
-    fn named(&self) -> Option<Vec<Fault>> {
+    pub(super) fn named(&self) -> Option<Vec<Fault>> {
         let of = |index: usize| {
             let f = &self.tree().findings[index];
             std::iter::once(f.fault).chain(f.also.iter().copied()).collect()

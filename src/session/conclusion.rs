@@ -83,7 +83,8 @@ impl Session {
     fn instead(&self, belief: &Belief) -> Option<Conclusion> {
         let against = self.against(belief)?;
         let fault = against.likely().filter(|f| f.part() != Part::Nothing)?;
-        if against.named.is_none() && against.probability < ALONE {
+        let nothing = self.named().is_none_or(|named| named.iter().all(|f| f.part() == Part::Nothing));
+        if nothing && against.probability < ALONE {
             return None;
         }
         let finding = self.may_name(belief, fault)?;

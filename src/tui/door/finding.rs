@@ -77,7 +77,7 @@ pub fn against(outlook: Option<&Outlook>) -> Option<String> {
     let parts: Vec<String> = outlook
         .again
         .iter()
-        .map(|a| format!("{} Ctrl-S has the key.", a.words()))
+        .map(|a| format!("{} Ctrl-S, then R, does it.", a.words()))
         .chain(outlook.against.as_ref().map(Against::words))
         .chain(outlook.conclusion.as_ref().map(|c| format!("{} Ctrl-S, then N, names it.", c.words())))
         .collect();

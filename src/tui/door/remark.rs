@@ -12,9 +12,6 @@ const STRONG: f64 = 0.25;
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
 pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
-    if let Some(again) = &outlook.again {
-        return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
-    }
     if let Some(conclusion) = &outlook.conclusion {
         return Some(format!("{} Ctrl-S shows why, and N names it there.", conclusion.words()));
     }
@@ -32,13 +29,15 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
     ))
 }
 
-/// What was seen and does not go with all the rest, in one line.
+/// What is worth seeing again, or at least does not go with all the rest, in one line.
 pub fn odd(outlook: &Outlook) -> Option<String> {
-    let odd = outlook.odd.as_ref()?;
-    Some(match &outlook.again {
-        Some(again) => format!("{} Ctrl-S, then R, does it.", again.words()),
-        None => format!("{odd} does not go with the rest. Read it again. Ctrl-S says more."),
-    })
+    if let Some(again) = &outlook.again {
+        return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
+    }
+    outlook
+        .odd
+        .as_ref()
+        .map(|odd| format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more."))
 }
 
 impl Door {
@@ -90,7 +89,7 @@ mod tests {
     fn what_is_odd_is_said_and_what_it_is() {
         assert_eq!(odd(&outlook(0.1)), None);
         let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }).unwrap();
-        assert_eq!(said, "trim at idle does not go with the rest. Read it again. Ctrl-S says more.");
+        assert_eq!(said, "Odd: trim at idle does not go with the rest. Read it again. Ctrl-S says more.");
     }
 
     #[test]
