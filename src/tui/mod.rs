@@ -6,6 +6,7 @@
 //! dialogue.
 
 mod actions;
+mod acts;
 mod app;
 mod cases;
 mod desk;

@@ -1,9 +1,10 @@
 //! Cases begun and taken up, and what is done in the open one without a text.
 
 use super::super::desk::Act;
+use super::cars::CarDraft;
 use super::reckoning::Reckoning;
 use super::{Door, kept};
-use crate::case::{Case, Header, digest_of};
+use crate::case::{Case, CaseFolder, Header, digest_of};
 use crate::rig::Rig;
 use crate::session::{Session, SessionError};
 use crate::walk::Event;
@@ -11,6 +12,37 @@ use jiff::Timestamp;
 use std::sync::Arc;
 
 impl Door {
+    /// Takes up a case, for a start with one named.
+    ///
+    /// # Errors
+    /// In words, where it can't be opened.
+    pub fn resume(&mut self, name: &str) -> Result<Option<String>, String> {
+        self.open_case(name)
+    }
+
+    /// Takes the car of a rig file given on the command line; the cases of this run begin with it.
+    ///
+    /// # Errors
+    /// In words, where it is no rig file.
+    pub fn take_given(&mut self, rig_text: &str) -> Result<(), String> {
+        self.given = Some(CarDraft::described(rig_text)?);
+        Ok(())
+    }
+
+    /// Keeps cases in this folder from now on.
+    pub fn keep_in(&mut self, folder: CaseFolder) {
+        self.folder = Ok(folder);
+    }
+
+    /// Begins with a tree and a rig given on the command line.
+    ///
+    /// # Errors
+    /// In words, where tree, rig or case folder can't be used.
+    pub fn begin_with(&mut self, tree: &str, rig_text: &str, complaint: &str) -> Result<(), String> {
+        let rig = Rig::parse("the rig", rig_text).map_err(|e| e.to_string())?;
+        self.begin_case(tree, rig, rig_text.to_owned(), complaint)
+    }
+
     pub(super) fn begin_case(
         &mut self,
         walk: &str,

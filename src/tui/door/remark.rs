@@ -35,7 +35,7 @@ pub fn odd(outlook: &Outlook) -> Option<String> {
         return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
     }
     let odd = outlook.odd.as_ref()?;
-    Some(format!("{odd} does not go with the rest. Read it again. Ctrl-S says more."))
+    Some(format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more."))
 }
 
 impl Door {
@@ -87,7 +87,7 @@ mod tests {
     fn what_is_odd_is_said_and_what_it_is() {
         assert_eq!(odd(&outlook(0.1)), None);
         let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }).unwrap();
-        assert_eq!(said, "trim at idle does not go with the rest. Read it again. Ctrl-S says more.");
+        assert_eq!(said, "Odd: trim at idle does not go with the rest. Read it again. Ctrl-S says more.");
     }
 
     #[test]
