@@ -6,13 +6,16 @@
 //!
 //! This room knows no screens and no reports; it writes nothing.
 
+mod alike;
 mod authored;
 mod bounds;
 mod car;
 mod cars;
 mod economy;
+mod ends;
 mod figures;
 mod guided;
+mod mixes;
 mod noise_free;
 mod noisy;
 mod summary;
@@ -23,12 +26,15 @@ mod unlisted;
 mod walker;
 mod worse;
 
+pub use alike::{Reach, parts, reach};
 pub use authored::{Authored, authored};
 pub use bounds::clopper_pearson;
 pub use car::ProofCar;
 pub use cars::{Person, Reader, run_cars};
+pub use ends::{Ends, Kept};
 pub use figures::{Figures, Rate, SetFigures, WalkFigures, figures, library, walk_figures};
 pub use guided::{Guided, guided};
+pub use mixes::{Mix, Trail, drawn, untaken, word};
 pub use noise_free::{End, Injected, Outcome, injected, run, walk_one};
 pub use summary::{summary, walks_summary};
 pub use tally::{Add, Cell, Cells, Doubts, Economy, Least, Rows, Share, Survival, Tally, TreeTally};

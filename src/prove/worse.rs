@@ -91,7 +91,8 @@ impl Before {
         let touched = touched(&self.tree, after);
         let mut walker = Walker::new(after, &self.rig);
         let mut longer = None;
-        for was in self.walks.iter().filter(|w| !w.steps.is_disjoint(&touched)) {
+        let begins = begins_otherwise(&self.tree, after, &touched);
+        for was in self.walks.iter().filter(|w| begins || !w.steps.is_disjoint(&touched)) {
             let is = walk(&mut walker, after, was.way.clone());
             let end = is.rank < was.rank;
             if !end && (longer.is_some() || is.minutes <= was.minutes + 1e-9) {
@@ -157,7 +158,7 @@ fn rank(outcome: &Outcome) -> (u8, i64) {
 }
 
 /// Steps of `before` that ask for something and from which the way on may differ in `after`, choose-steps passed through.
-fn touched(before: &Tree, after: &Tree) -> BTreeSet<usize> {
+pub(super) fn touched(before: &Tree, after: &Tree) -> BTreeSet<usize> {
     let leads = |tree: &Tree, index: usize| -> Vec<String> {
         tree.steps[index].edges().into_iter().map(|(_, target)| tree.target_id(*target).to_owned()).collect()
     };
@@ -178,4 +179,13 @@ fn touched(before: &Tree, after: &Tree) -> BTreeSet<usize> {
         }
     }
     found
+}
+
+/// Whether the first thing asked may be another one in `after`.
+pub(super) fn begins_otherwise(before: &Tree, after: &Tree, touched: &BTreeSet<usize>) -> bool {
+    let passed = match before.start {
+        Target::Step(start) => !before.steps[start].asks() && touched.contains(&start),
+        _ => false,
+    };
+    passed || before.target_id(before.start) != after.target_id(after.start)
 }

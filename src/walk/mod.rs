@@ -23,3 +23,4 @@ pub use engine::{Refusal, in_the_way, may_conclude, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use logged::{FromLog, LogFile, Logged};
 pub use state::{At, Ending, State, Visit};
+pub use trace::choices;

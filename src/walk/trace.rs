@@ -12,11 +12,17 @@ pub(super) struct Traced {
 }
 
 /// Follows choose- and include-steps from `target` until a person is asked or the walk ends.
-pub(super) fn pass(
+pub(super) fn pass(tree: &Tree, state: &State, results: &Along, target: Target) -> Result<Target, String> {
+    pass_by(tree, state, results, target, &mut |_, _| {})
+}
+
+/// The same, telling of each choose-step by which edge it is left.
+fn pass_by(
     tree: &Tree,
     state: &State,
     results: &Along,
     mut target: Target,
+    tell: &mut dyn FnMut(usize, Edge),
 ) -> Result<Target, String> {
     for _ in 0..=tree.steps.len() {
         let Target::Step(index) = target else { return Ok(target) };
@@ -24,7 +30,9 @@ pub(super) fn pass(
         target = match &step.kind {
             StepKind::Choose { arms, otherwise } => {
                 let Some(facts) = state.facts.as_ref() else { return Err("the walk has not begun".into()) };
-                arms.iter().find(|a| a.when.holds(facts, results)).map_or(*otherwise, |a| a.next)
+                let arm = arms.iter().position(|a| a.when.holds(facts, results));
+                tell(index, arm.map_or(Edge::Else, Edge::Arm));
+                arm.map_or(*otherwise, |a| arms[a].next)
             }
             StepKind::Include(include) => match include.entry {
                 Some(entry) => entry,
@@ -85,4 +93,24 @@ pub(super) fn trace(tree: &Tree, state: &State) -> Traced {
         results.add(tree, state, visit);
         target = *next;
     }
+}
+
+/// The choose-steps along the path of a state, up to what is asked now, each with the edge it was left by.
+pub fn choices(tree: &Tree, state: &State) -> Vec<(usize, Edge)> {
+    let mut found = Vec::new();
+    let mut results = Along::default();
+    let mut target = Some(tree.start);
+    let mut visits = state.path.iter();
+    while let Some(to) = target {
+        if pass_by(tree, state, &results, to, &mut |step, edge| found.push((step, edge))).is_err() {
+            break;
+        }
+        target = visits.next().and_then(|visit| {
+            results.add(tree, state, *visit);
+            let step = &tree.steps[visit.0];
+            let given = state.answers.get(visit)?;
+            step.target(edge_of(step, given)?).copied()
+        });
+    }
+    found
 }

@@ -1,13 +1,14 @@
 //! Edges turned aside that `check` cannot see: whether walks on faulty cars show them.
 
+use super::ends::{cars, ends_of};
 use crate::check::mutation::{Mutant, Shipped, shipped};
-use faultwalk::prove::Before;
+use faultwalk::prove::{Before, Reach, parts};
 use faultwalk::rig::Rig;
-use faultwalk::tree::SourceFile;
+use faultwalk::tree::{SourceFile, Tree};
 use rand::{RngExt as _, SeedableRng as _};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Rigs of all supply styles and inductions, the first ones used where time is short.
@@ -28,7 +29,7 @@ fn rig(name: &str) -> Arc<Rig> {
 }
 
 /// The shipped tree `name` with the mutant's file in place of its own; none where it does not load.
-fn changed(shipped: &Shipped, name: &str, mutant: &Mutant) -> Option<Arc<faultwalk::tree::Tree>> {
+fn changed(shipped: &Shipped, name: &str, mutant: &Mutant) -> Option<Arc<Tree>> {
     let file = |path: &str, text: &str| SourceFile { name: format!("trees/{path}.yaml"), text: text.into() };
     let mut files = vec![(mutant.path.clone(), file(&mutant.path, &mutant.text))];
     if name != mutant.path {
@@ -47,14 +48,12 @@ fn home<'a>(shipped: &'a Shipped, main: &[String], path: &str) -> Option<&'a str
 }
 
 /// What the walks show of each mutant; one fault in `mishaps` also with mishaps on the way.
-fn shown(shipped: &Shipped, mutants: &[(Mutant, &str)], rigs: &[&str], mishaps: usize) -> Vec<Shown> {
+fn shown(shipped: &Shipped, mutants: &[Silent], rigs: &[&str], mishaps: usize) -> Vec<Shown> {
     let mut shown = vec![Shown::Nothing; mutants.len()];
-    let trees: BTreeSet<&str> = mutants.iter().map(|(_, tree)| *tree).collect();
-    for name in trees {
+    for (name, of_tree) in by_tree(mutants) {
         let tree = Arc::new(shipped.library.tree(name).unwrap());
         for rig_name in rigs {
-            let open: Vec<usize> =
-                (0..mutants.len()).filter(|i| mutants[*i].1 == name && shown[*i] != Shown::Worse).collect();
+            let open: Vec<usize> = of_tree.iter().copied().filter(|i| shown[*i] != Shown::Worse).collect();
             if open.is_empty() {
                 break;
             }
@@ -62,7 +61,7 @@ fn shown(shipped: &Shipped, mutants: &[(Mutant, &str)], rigs: &[&str], mishaps: 
             let found: Vec<(usize, Shown)> = open
                 .into_par_iter()
                 .filter_map(|i| {
-                    let worse = before.worse(&changed(shipped, name, &mutants[i].0)?)?;
+                    let worse = before.worse(&mutants[i].changed)?;
                     Some((i, if worse.end { Shown::Worse } else { Shown::Longer }))
                 })
                 .collect();
@@ -74,12 +73,57 @@ fn shown(shipped: &Shipped, mutants: &[(Mutant, &str)], rigs: &[&str], mishaps: 
     shown
 }
 
-#[test]
-fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
-    let shipped = shipped();
-    let every = std::env::var_os("FAULTWALK_ALL_MUTANTS").is_some();
+/// What the kept ends show of each mutant, and of those they do not show, whether any mix of answers could.
+fn against_kept(shipped: &Shipped, mutants: &[Silent]) -> Vec<Kept> {
+    let cars = cars();
+    let mut shown: Vec<(usize, Kept)> = Vec::new();
+    for (name, of_tree) in by_tree(mutants) {
+        let tree = Arc::new(shipped.library.tree(name).unwrap());
+        let ends = ends_of(&tree, &cars);
+        shown.par_extend(of_tree.into_par_iter().map(|i| {
+            let changed = &mutants[i].changed;
+            let differs = ends.differs(changed).map(Kept::Elsewhere);
+            let told = differs.unwrap_or_else(|| match parts(&tree, changed, &cars) {
+                Reach::Never => Kept::NoChange,
+                Reach::By(mix) => Kept::Missed(format!("{mix:?}")),
+                Reach::Open => Kept::Missed("too many situations to say".to_owned()),
+            });
+            (i, told)
+        }));
+    }
+    shown.sort_by_key(|(i, _)| *i);
+    shown.into_iter().map(|(_, told)| told).collect()
+}
+
+/// What the kept ends say of a mutant.
+#[derive(Debug, PartialEq)]
+enum Kept {
+    /// A kept walk goes elsewhere.
+    Elsewhere(String),
+    /// No mix of answers on any car goes another way.
+    NoChange,
+    /// One does, and no kept walk shows it.
+    Missed(String),
+}
+
+/// An edge turned aside that `check` does not see, with the tree it is tried in as it then is.
+struct Silent {
+    what: String,
+    tree: String,
+    changed: Arc<Tree>,
+}
+
+fn by_tree(mutants: &[Silent]) -> BTreeMap<&str, Vec<usize>> {
+    let mut all: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (i, mutant) in mutants.iter().enumerate() {
+        all.entry(&mutant.tree).or_default().push(i);
+    }
+    all
+}
+
+/// Turns that many edges of a hundred aside and gives those that `check` does not see, with how many were turned and seen.
+fn silent(shipped: &Shipped, share: u32, main_alone: bool) -> (Vec<Silent>, usize, usize) {
     let mut random = Pcg64::seed_from_u64(3);
-    let share = if every { 25 } else { 16 };
     let edges = shipped.edges();
     let picked: Vec<&(String, String)> =
         edges.iter().filter(|_| random.random_range(0..100) < share).collect();
@@ -99,35 +143,61 @@ fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
         })
         .collect();
     let by_check: Vec<bool> = mutants.par_iter().map(|m| shipped.caught(m, false)).collect();
-    let silent: Vec<(Mutant, &str)> = mutants
+    let silent = mutants
         .iter()
         .zip(&by_check)
         .filter(|(_, caught)| !**caught)
-        .filter_map(|(m, _)| Some((m.clone(), home(&shipped, &main, &m.path)?)))
-        .filter(|(_, tree)| every || *tree == "runs-lean")
+        .filter_map(|(m, _)| Some((m, home(shipped, &main, &m.path)?)))
+        .filter(|(_, tree)| !main_alone || *tree == "runs-lean")
+        .filter_map(|(m, tree)| {
+            let changed = changed(shipped, tree, m)?;
+            Some(Silent { what: m.what.clone(), tree: tree.to_owned(), changed })
+        })
         .collect();
+    (silent, mutants.len(), by_check.iter().filter(|caught| **caught).count())
+}
+
+#[test]
+fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
+    let shipped = shipped();
+    let every = std::env::var_os("FAULTWALK_ALL_MUTANTS").is_some();
+    let (silent, turned, by_check) = silent(&shipped, if every { 25 } else { 16 }, !every);
     let (rigs, mishaps) = if every { (RIGS, 3) } else { (&RIGS[..3], 4) };
     let shown = shown(&shipped, &silent, rigs, mishaps);
+    let kept = against_kept(&shipped, &silent);
     let count = |what: Shown| shown.iter().filter(|s| **s == what).count();
-    let nothing: Vec<&str> = silent
+    // A walk of a fault that shows a change is proof of one: then no walk at all may be said to go the same way.
+    for ((mutant, shown), kept) in silent.iter().zip(&shown).zip(&kept) {
+        assert!(*shown == Shown::Nothing || *kept != Kept::NoChange, "{} shows on a walk", mutant.what);
+    }
+    let alike = kept.iter().filter(|k| **k == Kept::NoChange).count();
+    let tried = silent.len() - alike;
+    let truth = silent.len() - count(Shown::Nothing);
+    let elsewhere = |k: &Kept| matches!(k, Kept::Elsewhere(_));
+    let either = shown.iter().zip(&kept).filter(|(s, k)| **s != Shown::Nothing || elsewhere(k)).count();
+    let missed = silent.iter().zip(&shown).zip(&kept).filter_map(|((m, s), k)| match k {
+        Kept::Missed(why) if *s == Shown::Nothing => Some(format!("{}: {why}", m.what)),
+        _ => None,
+    });
+    let missed: Vec<String> = missed.collect();
+    let same: Vec<&str> = silent
         .iter()
-        .zip(&shown)
-        .filter(|(_, s)| **s == Shown::Nothing)
-        .map(|(m, _)| m.0.what.as_str())
+        .zip(&kept)
+        .filter(|(_, k)| **k == Kept::NoChange)
+        .map(|(m, _)| m.what.as_str())
         .collect();
     println!(
-        "{} edges turned aside, {} caught by check; of {} others tried, {} end worse, {} take longer, {} show nothing:\n{}",
-        mutants.len(),
-        by_check.iter().filter(|caught| **caught).count(),
+        "{turned} edges turned aside, {by_check} caught by check; of {} others tried, {alike} change no walk. Of {tried} that do, walks with \
+         a fault show {truth} ({} end worse, {} take longer), kept ends or such walks {either}. Missed:\n{}\nNo change:\n{}",
         silent.len(),
         count(Shown::Worse),
         count(Shown::Longer),
-        nothing.len(),
-        nothing.join("\n")
+        missed.join("\n"),
+        same.join("\n")
     );
-    assert!(!silent.is_empty());
-    let seen = silent.len() - nothing.len();
-    // A draw of 96 on all six rigs with mishaps for every third fault shows 44 %; fewer rigs show fewer. A smaller draw says little: of 31
-    // another one showed a third on one rig, where 96 show a fifth.
-    assert!(seen * 100 >= silent.len() * 25, "{seen} of {}", silent.len());
+    assert!(tried > 20, "only {tried}");
+    // By what a fault alone shows, a draw of 96 on all six rigs with mishaps for every third fault shows 44 %; fewer rigs show fewer.
+    assert!(truth * 100 >= tried * 25, "{truth} of {tried}");
+    // The aim is 95 of 100; what is missing are arms that ask for five or more results at once.
+    assert!(either * 100 >= tried * 80, "{either} of {tried}");
 }
