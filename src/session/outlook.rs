@@ -43,6 +43,10 @@ pub struct Suspect {
     pub fault: Fault,
     /// Its probability, 0 to 1.
     pub probability: f64,
+    /// Its probability before anything was seen.
+    pub before: f64,
+    /// Its greatest probability where one thing that was seen once is left out as a slip.
+    pub after_one_slip: f64,
     /// What mattered most for it, in words, and whether it raised the fault.
     pub moved: Vec<(String, bool)>,
 }
@@ -77,18 +81,30 @@ pub struct Outlook {
     pub against: Option<Against>,
 }
 
-/// Below this probability a fault counts as set aside.
+/// Below this probability a fault hardly stands, if it has lost half of what it had before anything was seen.
 const ASIDE: f64 = 0.005;
+
+impl Suspect {
+    /// The probability from which on it still stands.
+    fn least(&self) -> f64 {
+        ASIDE.min(self.before / 2.0)
+    }
+}
 
 impl Outlook {
     /// The faults that still stand, the likeliest first.
     pub fn still_standing(&self) -> impl Iterator<Item = &Suspect> {
-        self.suspects.iter().filter(|s| s.probability >= ASIDE)
+        self.suspects.iter().filter(|s| s.probability >= s.least())
     }
 
-    /// The faults that what was seen sets aside.
+    /// The faults that hardly stand, and that a single slip would bring back.
+    pub fn less_likely(&self) -> impl Iterator<Item = &Suspect> {
+        self.suspects.iter().filter(|s| s.probability < s.least() && s.after_one_slip >= s.least())
+    }
+
+    /// The faults that what was seen sets aside: no single slip would bring one of them back.
     pub fn set_aside(&self) -> impl Iterator<Item = &Suspect> {
-        self.suspects.iter().filter(|s| s.probability < ASIDE)
+        self.suspects.iter().filter(|s| s.probability < s.least() && s.after_one_slip < s.least())
     }
 
     /// What to say where no fault explains everything.
@@ -157,6 +173,7 @@ impl Session {
         let belief: Belief = self.belief(&crowd.0);
         let evidence: Vec<String> = belief.evidence().map(|e| self.in_words(e)).collect();
         let named = |index: usize| evidence.get(index).cloned();
+        let (first, back) = (self.first_belief(&crowd.0).odds(), belief.after_one_slip());
         let mut suspects: Vec<Suspect> = belief
             .odds()
             .into_iter()
@@ -168,7 +185,8 @@ impl Session {
                     .take(NAMED)
                     .filter_map(|w| named(w.evidence).map(|text| (text, w.ratio > 0.0)))
                     .collect();
-                Suspect { fault, probability, moved }
+                let of = |odds: &[(Fault, f64)]| odds.iter().find(|(f, _)| *f == fault).map_or(0.0, |o| o.1);
+                Suspect { fault, probability, before: of(&first), after_one_slip: of(&back), moved }
             })
             .collect();
         suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));

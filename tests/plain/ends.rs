@@ -2,7 +2,7 @@
 
 use super::{lines, rig, session, talk};
 use faultwalk::belief::{Available, Evidence, Key, Particles, Suggestion};
-use faultwalk::session::{Against, Ask, Bench, Crowd, FaultyCar, Session, Simulated, drive, end_id};
+use faultwalk::session::{Against, Ask, Bench, Crowd, FaultyCar, Session, Simulated, Suspect, drive, end_id};
 use faultwalk::terms::{Condition, Fault, Observation, Outcome, Part, Place, Reading, Tool};
 use faultwalk::tree::StepKind;
 use faultwalk::walk::Given;
@@ -185,4 +185,38 @@ fn an_end_that_names_nothing_says_what_the_odds_speak_for() {
             said.test.as_ref().unwrap().minutes
         )
     );
+}
+
+#[test]
+fn a_fault_is_set_aside_only_where_no_single_slip_would_bring_it_back() {
+    let rig = rig("orchard-pickup");
+    let crowd = Crowd::draw(&rig);
+    let mut walked = session(&rig, "runs-lean");
+    let none: Vec<Fault> = walked.outlook(&crowd, false).still_standing().map(|s| s.fault).collect();
+    assert_eq!(
+        none.len(),
+        walked.outlook(&crowd, false).suspects.len(),
+        "nothing was seen yet, and all stand"
+    );
+    let car = FaultyCar::new(&rig, &[(Fault::FeedFilterBlocked, 0.8)]).unwrap();
+    drive(&mut walked, &Simulated { bench: &car, tools: None, repaired: None }).unwrap();
+    let of = |faults: Vec<&Suspect>| faults.into_iter().map(|s| s.fault).collect::<Vec<_>>();
+    // On the way there is a place where some faults are gone for good and others hang on one thing seen.
+    let events = walked.events();
+    let found = (1..events.len()).find_map(|n| {
+        let part = Session::replay(rig.clone(), walked.tree().clone(), events[..n].iter().cloned()).unwrap();
+        let outlook = part.outlook(&crowd, false);
+        let (less, aside) = (of(outlook.less_likely().collect()), of(outlook.set_aside().collect()));
+        let standing = of(outlook.still_standing().collect());
+        assert_eq!(standing.len() + less.len() + aside.len(), outlook.suspects.len());
+        (less.len() > 2 && aside.len() > 2).then_some((part, standing, less))
+    });
+    let (part, standing, less) = found.expect("nothing ever hangs on one thing seen");
+    assert!(standing.contains(&Fault::FeedFilterBlocked), "{standing:?}");
+    // Each of those that a slip would bring back has a piece of evidence without which it stands again.
+    let belief = part.belief(&Arc::new(Particles::draw(&rig, 64, 1)));
+    let best =
+        |fault: Fault| belief.after_one_slip().into_iter().find(|(f, _)| *f == fault).map_or(0.0, |o| o.1);
+    let odds = |fault: Fault| belief.odds().into_iter().find(|(f, _)| *f == fault).map_or(0.0, |o| o.1);
+    assert!(less.iter().all(|f| best(*f) > odds(*f)), "{less:?}");
 }

@@ -132,9 +132,14 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
         paras.push(pair(twentieths(suspect.probability), line_of(suspect)));
     }
     paras.push(pair(twentieths(outlook.other), "something in no catalogue"));
-    paras.push(Para::Head("Set aside".into()));
-    for suspect in outlook.set_aside() {
-        paras.push(Para::Item(line_of(suspect)));
+    for (head, suspects) in [
+        ("Less likely: a single slip would bring it back", outlook.less_likely().collect::<Vec<_>>()),
+        ("Set aside: no single slip would bring it back", outlook.set_aside().collect()),
+    ] {
+        if !suspects.is_empty() {
+            paras.push(Para::Head(head.into()));
+            paras.extend(suspects.into_iter().map(|s| Para::Item(line_of(s))));
+        }
     }
     paras
 }
