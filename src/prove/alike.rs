@@ -196,7 +196,8 @@ impl Search<'_> {
         };
         let results = vec![Latest::NotTested.id(); car.keys.len()];
         for Through { to, taken, open } in through(self.tree, car, self.tree.start, &results) {
-            if self.reached(car, None, to, &taken, &results) {
+            if let Some(more) = self.reached(car, None, to, &taken, &results) {
+                let open = open.union(&more).copied().collect();
                 return Ok(Some((Mix { rig: car.name.to_owned(), ..Mix::default() }, open)));
             }
             if let Target::Step(step) = to {
@@ -216,7 +217,8 @@ impl Search<'_> {
                     results[slot] = word(step, edge);
                 }
                 for Through { to, taken, open } in through(self.tree, car, *target, &results) {
-                    if self.reached(car, Some((index, edge)), to, &taken, &results) {
+                    if let Some(more) = self.reached(car, Some((index, edge)), to, &taken, &results) {
+                        let open = open.union(&more).copied().collect();
                         return Ok(Some(self.told(car, &all, here, edge, open)));
                     }
                     if let Target::Step(step) = to {
@@ -246,7 +248,7 @@ impl Search<'_> {
         (mix, open)
     }
 
-    /// Whether a hop does what is looked for.
+    /// Whether a hop does what is looked for, and what that leaves open beside the hop itself.
     fn reached(
         &self,
         car: &Car,
@@ -254,15 +256,17 @@ impl Search<'_> {
         to: Target,
         taken: &[(usize, Edge)],
         results: &[&'static str],
-    ) -> bool {
-        let Some(way) = hop.iter().chain(taken).find(|way| self.ways.contains(way)) else { return false };
+    ) -> Option<BTreeSet<Asked>> {
+        let way = hop.iter().chain(taken).find(|way| self.ways.contains(way))?;
         match self.goal {
-            Goal::Taken => true,
+            Goal::Taken => Some(BTreeSet::new()),
             Goal::Parts(after) => {
                 // Up to the changed edge both go the same way; from there on they may part.
-                let Some(target) = after.steps[way.0].target(way.1) else { return true };
+                let Some(target) = after.steps[way.0].target(way.1) else { return Some(BTreeSet::new()) };
                 let here = self.tree.target_id(to);
-                through(after, car, *target, results).iter().any(|way| after.target_id(way.to) != here)
+                let ways = through(after, car, *target, results).into_iter();
+                let parting = ways.filter(|way| after.target_id(way.to) != here);
+                parting.map(|way| way.open).min_by_key(BTreeSet::len)
             }
         }
     }

@@ -1,5 +1,6 @@
 //! The proof from outside: figures from counts, shards that add up, cars that are not the model's own.
 
+mod alike;
 mod ends;
 mod guided;
 mod together;

@@ -1,0 +1,85 @@
+//! Which ways a mix of answers can take, on a tree small enough to see it.
+
+use super::ends::cars;
+use faultwalk::library::Library;
+use faultwalk::prove::{Mix, Reach, parts, reach};
+use faultwalk::tree::{Edge, SourceFile, Tree};
+use std::collections::BTreeMap;
+
+const TOY: &str = "format: 1
+tree: toy
+title: A toy
+about: A tree to see what a walk can reach.
+complaints: [low-pressure]
+start: tank
+finds: [pump-seized]
+steps:
+  tank:
+    do: Look at the fuel in the tank.
+    observe: fuel-in-tank
+    answers: {enough: {next: sound}, low: {next: sound}, unknown: {next: sound}}
+    cannot: {next: sound}
+  sound:
+    do: Switch the key on. Listen to the pump.
+    observe: prime-sound
+    answers: {normal: {next: which}, silent: {next: which}, strained: {next: which}, cycling: {next: open}}
+    cannot: {next: which}
+  which:
+    choose:
+      - {when: {was: {prime-sound: silent, fuel-in-tank: low}}, next: open}
+      - {when: {was: {prime-sound: cycling}}, next: open}
+      - {when: {was: {prime-sound: silent}}, next: seized}
+    else: {next: other}
+findings:
+  seized:
+    fault: pump-seized
+    says: The pump does not turn.
+    remedy: Replace the pump.
+    confirm: {repeat: sound, expect: normal}
+handovers:
+  open: {says: Nothing is known., advice: Measure first., narrowed: [pump-seized]}
+  other: {says: Something else., advice: Measure first., narrowed: [pump-seized]}
+";
+
+fn toy(text: &str) -> Tree {
+    let file = SourceFile { name: "trees/toy.yaml".into(), text: text.into() };
+    let loaded = Library::embedded().load_texts(vec![("toy".into(), file)]);
+    assert!(loaded.problems.is_empty(), "{:?}", loaded.problems);
+    loaded.graphs.into_iter().find(|t| t.id == "toy").unwrap()
+}
+
+fn gives(reach: Reach) -> BTreeMap<String, String> {
+    let Reach::By(Mix { gives, .. }) = reach else { panic!("no mix was found: {reach:?}") };
+    gives
+}
+
+fn said(pairs: &[(&str, &str)]) -> BTreeMap<String, String> {
+    pairs.iter().map(|(step, word)| ((*step).to_owned(), (*word).to_owned())).collect()
+}
+
+#[test]
+fn an_arm_is_reached_by_the_answers_it_asks_for_or_never() {
+    let (tree, cars) = (toy(TOY), cars());
+    let which = tree.step_index("which").unwrap();
+    let arm = |edge| reach(&tree, &cars, which, edge);
+    assert_eq!(gives(arm(Edge::Arm(0))), said(&[("sound", "silent"), ("tank", "low")]));
+    assert_eq!(arm(Edge::Arm(1)), Reach::Never, "whoever hears it cycling never comes to the choice");
+    assert_eq!(gives(arm(Edge::Arm(2))).get("sound").map(String::as_str), Some("silent"));
+    assert_eq!(gives(arm(Edge::Else)).get("sound").map(String::as_str), Some("normal"));
+}
+
+#[test]
+fn an_edge_turned_aside_shows_unless_no_walk_takes_it() {
+    let (tree, cars) = (toy(TOY), cars());
+    let turned = |from: &str, to: &str| {
+        assert!(TOY.contains(from), "{from}");
+        parts(&tree, &toy(&TOY.replace(from, to)), &cars)
+    };
+    assert_eq!(parts(&tree, &toy(TOY), &cars), Reach::Never, "nothing was turned");
+    let dead = turned("cycling}}, next: open", "cycling}}, next: other");
+    assert_eq!(dead, Reach::Never);
+    let low = turned("fuel-in-tank: low}}, next: open", "fuel-in-tank: low}}, next: other");
+    assert_eq!(gives(low), said(&[("sound", "silent"), ("tank", "low")]));
+    let cycling = turned("cycling: {next: open}", "cycling: {next: which}");
+    assert_eq!(cycling, Reach::Never, "it comes to the same end by the arm that was dead");
+}
