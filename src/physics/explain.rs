@@ -127,7 +127,7 @@ pub fn reference_advice(car: &Car) -> String {
         station => format!("to {}", station.name()),
     };
     let standing = if car.regulator.reference == needed {
-        "It is there.".to_owned()
+        "By what is stated of this car it is there.".to_owned()
     } else {
         format!(
             "On this car it is at {}: a standing difference that the controller must be told of.",

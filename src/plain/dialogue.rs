@@ -148,7 +148,7 @@ fn talk(
                 private: false,
             }),
             "leak" => session.send(Event::LeakReported { note: (!rest.is_empty()).then(|| rest.to_owned()) }),
-            "mended" => session.send(Event::LeakMended { note: (!rest.is_empty()).then(|| rest.to_owned()) }),
+            "mended" => session.mended((!rest.is_empty()).then(|| rest.to_owned())),
             "pause" => session.send(Event::Paused),
             "resume" => session.send(Event::Resumed),
             "repaired" => repaired(session, rest),

@@ -220,7 +220,10 @@ pub fn other(session: &Session, ask: &Ask, outlook: Option<&Outlook>) -> Vec<Str
         }
         Ask::Leak => {
             lines.push("Stop. Key off, get clear, let nobody start it. The case is kept.".to_owned());
-            lines.push("Type: mended, when the leak is mended and everything is dry.".to_owned());
+            lines.push(
+                "Type: mended, when the leak is mended and every joint is dry with the pump running."
+                    .to_owned(),
+            );
         }
         Ask::Paused => lines.push("Paused. Type: resume.".to_owned()),
         Ask::Closed => lines.push("The case is closed.".to_owned()),

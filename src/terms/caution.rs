@@ -140,7 +140,7 @@ impl Caution {
         match self {
             Self::FuelUnderPressure => "Eye protection on. Wipe up every drip before starting the engine.",
             Self::OpenFuel => {
-                "Extinguisher at hand, engine cool, battery negative off, rag round the joint, catch what runs out."
+                "Pressure used up, extinguisher at hand, engine cool, battery negative off, rag round the joint, catch what runs out."
             }
             Self::FuelVapour => "Ventilate. No flame, no lamp with a bulb, no switch worked nearby.",
             Self::FuelLeak => "Stop. Key off, get clear, let nobody start it, mend the leak first.",

@@ -1,5 +1,6 @@
 //! Tests that may be done before the path comes to them: what they give is kept, and counts when the path gets there.
 
+use super::event::Given;
 use super::state::{At, Stage, State};
 use crate::terms::{Condition, State as CarState};
 use crate::tree::{CarFacts, Edge, Key, Latest, Results, Step, StepKind, Target, Tree, When};
@@ -16,6 +17,7 @@ pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
         .into_iter()
         .filter(|&i| i != open && !state.answers.contains_key(&(i, 0)))
         .filter(|&i| is_free(&tree.steps[i], state) && !prepared[i])
+        .filter(|&i| gauge_stands_for(tree, &tree.steps[i], state))
         .collect()
 }
 
@@ -40,6 +42,19 @@ fn prepared(tree: &Tree) -> Vec<bool> {
 /// Whether all that a step asks for holds, and nothing that it forbids.
 fn stands_for(step: &Step, state: &State) -> bool {
     step.requires.iter().all(|s| state.holds(*s)) && !step.forbids.iter().any(|s| state.held.contains(*s))
+}
+
+/// Whether the pressure gauge stands where a reading is to be taken. Moving it opens a line, and only the path leads to that. Where it
+/// stands is known from the reading taken with it last.
+fn gauge_stands_for(tree: &Tree, step: &Step, state: &State) -> bool {
+    let StepKind::Read(read) = &step.kind else { return true };
+    let place = |(i, given): (usize, &Given)| match (&tree.steps[i].kind, given) {
+        (StepKind::Read(other), Given::Read { taken }) if other.with == read.with && taken.log.is_none() => {
+            taken.place
+        }
+        _ => None,
+    };
+    read.places.is_empty() || state.record().rev().find_map(place).is_some_and(|p| read.places.contains(&p))
 }
 
 /// Whether a step is a test that leaves the car as it is, whatever it gives.
@@ -71,6 +86,7 @@ pub fn may_repeat(tree: &Tree, state: &State, index: usize) -> bool {
         && (last || !prepared(tree)[index])
         && only_tests(step, state)
         && stands_for(step, state)
+        && gauge_stands_for(tree, step, state)
         && !matches!(step.at, Some(Condition::Rest | Condition::HotPrime))
         && step.at.is_none_or(|condition| nothing_hinders(condition, state))
 }

@@ -60,6 +60,10 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         Event::LeakMended { .. } if state.leak => {
             next.leak = false;
             next.held.insert(CarState::NoLeakSeen);
+            if state.stage != Stage::Walking {
+                // No step of the walk looks at the joints any more; whoever mended the leak has said that they are dry.
+                next.held.insert(CarState::LeakChecked);
+            }
         }
         Event::LeakMended { .. } => return refuse("no leak was reported"),
         _ if state.leak => return refuse("fuel was smelt or seen; nothing goes on until it is mended"),

@@ -113,7 +113,7 @@ fn taken(step: &Step, verdict: Verdict) -> Arc<Taken> {
         si: 351_632.6,
         unit: "psi".into(),
         datum: None,
-        place: None,
+        place: read.places.first().copied(),
         instrument: "0..100 psi".into(),
         u: 6_000.0,
         band: Band { low: Some(390_000.0), high: Some(420_000.0), expected: Some(405_000.0) },

@@ -4,9 +4,9 @@ use super::ends::{at_its_end, walked};
 use super::{rig, session, talk};
 use faultwalk::belief::{Evidence, Key, Particles};
 use faultwalk::session::{Crowd, Outlook, Session};
-use faultwalk::terms::{Fault, Observation, Part, Reading};
+use faultwalk::terms::{Fault, Observation, Part, Place, Reading, State, Tool};
 use faultwalk::tree::StepKind;
-use faultwalk::walk::{At, Event, Given};
+use faultwalk::walk::{At, Event, Given, ahead, may_repeat};
 use std::sync::Arc;
 
 /// At the end of a walk on a car with this fault.
@@ -137,4 +137,66 @@ fn a_look_answered_twice_alike_counts_for_more() {
     let twice = seen_of(&at_end);
     assert_eq!((once.0, twice.0), (1, 2));
     assert!(twice.1 < once.1, "{once:?}, then {twice:?}");
+}
+
+/// Where the pressure gauge was last, and the places of each step that is offered out of its order.
+fn gauge_places(s: &Session) -> (Option<Place>, Vec<Vec<Place>>) {
+    let places = |i: usize| match &s.tree().steps[i].kind {
+        StepKind::Read(read) if read.with == Tool::PressureGauge => Some(read.places.clone()),
+        _ => None,
+    };
+    let last = s.state().record().rev().find_map(|(i, given)| match given {
+        Given::Read { taken } => places(i).and(taken.place),
+        _ => None,
+    });
+    let again = s.state().path().map(|(i, _)| i).filter(|i| may_repeat(s.tree(), s.state(), *i));
+    let offered = ahead(s.tree(), s.state()).into_iter().chain(again);
+    (last, offered.filter_map(places).filter(|p| !p.is_empty()).collect())
+}
+
+#[test]
+fn no_test_is_offered_out_of_its_order_that_the_gauge_would_have_to_be_moved_for() {
+    let whole = ended(Fault::FeedFilterBlocked, 0.8);
+    let (mut offered, mut moved) = (0, std::collections::BTreeSet::new());
+    for n in 1..=whole.events().len() {
+        let part =
+            Session::replay(whole.rig().clone(), whole.tree().clone(), whole.events()[..n].iter().cloned());
+        let (last, places) = gauge_places(&part.unwrap());
+        moved.extend(last);
+        offered += places.len();
+        for place in places {
+            assert!(
+                last.is_some_and(|last| place.contains(&last)),
+                "gauge at {last:?}, offered at {place:?}"
+            );
+        }
+    }
+    assert!(offered > 0 && moved.len() > 1, "{offered} offered, gauge at {moved:?}");
+}
+
+#[test]
+fn after_a_leak_the_joints_are_looked_at_again_and_the_walk_goes_on() {
+    let whole = ended(Fault::FeedFilterBlocked, 0.8);
+    let fitted = |n: &usize| {
+        let part =
+            Session::replay(whole.rig().clone(), whole.tree().clone(), whole.events()[..*n].iter().cloned());
+        part.is_ok_and(|s| {
+            s.state().held().contains(State::GaugeFitted)
+                && s.state().holds(State::LeakChecked)
+                && s.state()
+                    .open_step()
+                    .is_some_and(|i| s.tree().steps[i].requires.contains(&State::LeakChecked))
+        })
+    };
+    let n = (1..whole.events().len()).find(fitted).unwrap();
+    let mut at =
+        Session::replay(whole.rig().clone(), whole.tree().clone(), whole.events()[..n].iter().cloned())
+            .unwrap();
+    let open = at.state().open_step().unwrap();
+    let (_, text) = talk(&mut at, &["leak".to_owned(), "mended".to_owned()]);
+    let check = at.state().open_step().unwrap();
+    assert!(at.tree().steps[check].makes.contains(&State::LeakChecked), "{text}");
+    let (_, text) = talk(&mut at, &["understood".to_owned(), "none".to_owned()]);
+    assert_eq!(at.state().open_step(), Some(open), "{text}");
+    assert!(at.state().holds(State::LeakChecked), "{text}");
 }

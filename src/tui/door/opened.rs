@@ -118,7 +118,7 @@ pub fn act(session: &mut Session, act: Act) -> Result<(), SessionError> {
             session.send(Event::NoteAdded { step, text, private })
         }
         Act::Leak => session.send(Event::LeakReported { note: None }),
-        Act::LeakMended(note) => session.send(Event::LeakMended { note }),
+        Act::LeakMended(note) => session.mended(note),
         Act::Repaired(note) => session.send(Event::Repaired { note }),
         Act::Accepted(note) => session.send(Event::Accepted { note }),
         Act::StartAgain => session.send(Event::StartedAgain),

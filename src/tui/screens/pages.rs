@@ -134,7 +134,10 @@ pub fn leak(model: &Model, case: bool, width: usize) -> Sheet {
     if case {
         sheet.text(Role::Text, "The case is kept and waits here.");
         sheet.focus = Some(sheet.row());
-        sheet.text(Role::Focus, "> Press M when the leak is mended and every joint was seen dry.");
+        sheet.text(
+            Role::Focus,
+            "> Press M when the leak is mended and every joint was seen dry with the pump running.",
+        );
     }
     sheet
 }
