@@ -2,7 +2,7 @@
 
 use crate::quantity::{Datum, show as quantity};
 use crate::session::{Ask, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
-use crate::terms::{FIRST_WORD, Reading, ReadingDatum};
+use crate::terms::{FIRST_WORD, LEAK_ORDERS, Reading, ReadingDatum};
 use crate::tree::StepKind;
 use crate::walk::{Band, Given, Taken};
 
@@ -219,7 +219,9 @@ pub fn other(session: &Session, ask: &Ask, outlook: Option<&Outlook>) -> Vec<Str
             lines.push("Type: close; or: change STEP ANSWER.".to_owned());
         }
         Ask::Leak => {
-            lines.push("Stop. Key off, get clear, let nobody start it. The case is kept.".to_owned());
+            lines.push("DANGER Fuel smell or leak: stop.".to_owned());
+            lines.extend(LEAK_ORDERS.iter().map(|order| format!("- {order}")));
+            lines.push("The case is kept.".to_owned());
             lines.push(
                 "Type: mended, when the leak is mended and every joint is dry with the pump running."
                     .to_owned(),

@@ -186,3 +186,11 @@ licensed shop if in doubt."
         format!("{}  {} {} {}", self.signal(), self.hazard(), self.consequence(), self.avoidance())
     }
 }
+
+/// What to do where fuel is smelt or seen, in this order.
+pub const LEAK_ORDERS: &[&str] = &[
+    "Key off. Engine and pump off. Nobody starts it.",
+    "Everybody away from the car and from pits and drains. No flame, no switch, no phone beside it.",
+    "If it burns or fuel runs: get clear and call the fire brigade.",
+    "When it is safe: battery negative off, let it vent, wipe up, find the leak with the system at zero.",
+];

@@ -19,7 +19,7 @@ mod state;
 mod tool;
 
 pub use car::{Induction, LoadBy, PressureModel, PumpType, Station, SupplyStyle, Tip};
-pub use caution::{Caution, FIRST_WORD, SignalWord};
+pub use caution::{Caution, FIRST_WORD, LEAK_ORDERS, SignalWord};
 pub use complaint::Complaint;
 pub use condition::Condition;
 pub use fault::{Fault, Part};

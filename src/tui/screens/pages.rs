@@ -6,7 +6,7 @@ use super::super::sheet::Sheet;
 use super::super::theme::Role;
 use super::super::widgets::Field;
 use super::cautions::{self, Said};
-use crate::terms::Caution;
+use crate::terms::{Caution, LEAK_ORDERS};
 use crate::walk::Reason;
 use unicode_width::UnicodeWidthStr;
 
@@ -120,16 +120,9 @@ pub fn leak(model: &Model, case: bool, width: usize) -> Sheet {
     let text = sheet.span(Role::Strong, "  Fuel smell or leak: stop");
     sheet.line(vec![lead, text]);
     sheet.gap();
-    for line in [
-        "Key off. Engine and pump off. Nobody starts it.",
-        "Everybody away from the car and from pits and drains. No flame, no switch, no phone beside it.",
-        "If it burns or fuel runs: get clear and call the fire brigade.",
-        "When it is safe: battery negative off, let it vent, wipe up, find the leak with the system at zero.",
-    ] {
+    for line in LEAK_ORDERS {
         sheet.item("-", Role::Text, line);
     }
-    sheet.gap();
-    cautions::lines(&mut sheet, &[Caution::FuelLeak], Said::Whole);
     sheet.gap();
     if case {
         sheet.text(Role::Text, "The case is kept and waits here.");
