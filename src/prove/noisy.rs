@@ -39,8 +39,9 @@ const USUAL: &[(Reading, Condition)] = &[
     (Reading::Lambda, Condition::Load),
 ];
 
-/// Most pieces of evidence that are read again where they do not go with the rest.
-const MOST_REPEATS: usize = 4;
+/// Most readings that are taken again where something does not go with the rest, and most of one piece: two of three then agree.
+const MOST_REPEATS: usize = 8;
+const MOST_OF_ONE: usize = 2;
 
 /// What the odds and the alarm say at the end of one walk.
 struct Said {
@@ -118,7 +119,8 @@ fn alarm(rig: &Rig, car: &ProofCar, belief: &mut Belief) -> bool {
     let mut misfit = belief.misfit();
     let mut done = Vec::new();
     for _ in 0..MOST_REPEATS {
-        let Some(index) = misfit.repeats().find(|i| !done.contains(i)) else { break };
+        let times = |i: &usize| done.iter().filter(|d| *d == i).count();
+        let Some(index) = misfit.repeats().find(|i| times(i) < MOST_OF_ONE) else { break };
         done.push(index);
         let again = match belief.evidence().nth(index) {
             Some(Evidence::Reading { reading, condition, si, uncertainty, tool, .. }) => {
