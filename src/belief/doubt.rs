@@ -66,6 +66,17 @@ pub struct Fragile {
     pub probability: f64,
 }
 
+/// How a fault has fared against what was seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fate {
+    /// It still stands.
+    Stands,
+    /// It hardly stands, and a single slip would bring it back.
+    LessLikely,
+    /// No single slip would bring it back.
+    SetAside,
+}
+
 impl Belief {
     /// What does not fit.
     pub fn misfit(&self) -> Misfit {
@@ -149,5 +160,22 @@ impl Belief {
             }
         }
         best
+    }
+
+    /// How each fault has fared against what was seen, from what it had `first`. It stands no more below `aside`, or below half of what
+    /// it had where that is less.
+    pub fn fates(&self, first: &[(Fault, f64)], aside: f64) -> Vec<(Fault, Fate)> {
+        let slipped = self.after_one_slip();
+        let of = |odds: &[(Fault, f64)], fault| odds.iter().find(|(f, _)| *f == fault).map_or(0.0, |o| o.1);
+        let fate = |(fault, p): (Fault, f64)| {
+            let least = aside.min(of(first, fault) / 2.0);
+            let fate = match (p >= least, of(&slipped, fault) >= least) {
+                (true, _) => Fate::Stands,
+                (false, true) => Fate::LessLikely,
+                (false, false) => Fate::SetAside,
+            };
+            (fault, fate)
+        };
+        self.odds().into_iter().map(fate).collect()
     }
 }

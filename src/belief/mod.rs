@@ -17,7 +17,7 @@ mod rank;
 mod stated;
 mod weigh;
 
-pub use doubt::{Fragile, Misfit, Odd};
+pub use doubt::{Fate, Fragile, Misfit, Odd};
 pub use effort::{Effort, Key, effort, instrument, setup_minutes};
 pub use evidence::Evidence;
 pub use particles::Particles;

@@ -172,7 +172,7 @@ impl Search<'_> {
         let mut budget = MOST;
         for (name, facts) in self.cars {
             let told = followed.iter().filter_map(|a| match a {
-                Asked::Fact(fact) => Some(said(fact, facts)),
+                Asked::Fact(key) => fact(key).map(|fact| (fact.of)(facts)),
                 Asked::Result(_) => None,
             });
             if !alike.insert(told.collect()) {
@@ -315,75 +315,58 @@ fn through(tree: &Tree, car: &Car, target: Target, results: &[&'static str]) -> 
     found
 }
 
-/// The keys of a condition on facts.
-const FACTS: &[&str] = &[
-    "induction",
-    "tip",
-    "style",
-    "reference",
-    "load-by",
-    "pressure-model",
-    "pump-type",
-    "returns",
-    "filter",
-    "strainer",
-    "holds",
-    "boosted",
-    "trims-at",
+/// A fact of the car: a condition with that fact of it alone, and what it is on a car, to tell cars apart by.
+struct Fact {
+    key: &'static str,
+    only: fn(&When) -> When,
+    of: fn(&CarFacts) -> String,
+}
+
+macro_rules! fact {
+    ($key:literal, $field:ident) => {
+        Fact {
+            key: $key,
+            only: |when| {
+                let When { $field, .. } = when.clone();
+                When { $field, ..When::default() }
+            },
+            of: |facts| format!("{:?}", facts.$field),
+        }
+    };
+}
+
+const FACTS: &[Fact] = &[
+    fact!("induction", induction),
+    fact!("tip", tip),
+    fact!("style", style),
+    fact!("reference", reference),
+    fact!("load-by", load_by),
+    fact!("pressure-model", pressure_model),
+    fact!("pump-type", pump_type),
+    fact!("returns", returns),
+    fact!("filter", filter),
+    fact!("strainer", strainer),
+    fact!("holds", holds),
+    fact!("boosted", boosted),
+    fact!("trims-at", trims_at),
 ];
 
+fn fact(key: &str) -> Option<&'static Fact> {
+    FACTS.iter().find(|fact| fact.key == key)
+}
+
 fn asked_of(when: &When) -> Vec<Asked> {
-    let facts = FACTS.iter().filter(|fact| *only(when, fact) != When::default()).map(|f| Asked::Fact(f));
+    let facts = FACTS.iter().filter(|fact| (fact.only)(when) != When::default());
+    let facts = facts.map(|fact| Asked::Fact(fact.key));
     facts.chain(when.was.iter().map(|(key, _)| Asked::Result(*key))).collect()
 }
 
-/// The condition with one fact of it alone.
-fn only(when: &When, fact: &str) -> Box<When> {
-    let all = when.clone();
-    let mut one = When::default();
-    match fact {
-        "induction" => one.induction = all.induction,
-        "tip" => one.tip = all.tip,
-        "style" => one.style = all.style,
-        "reference" => one.reference = all.reference,
-        "load-by" => one.load_by = all.load_by,
-        "pressure-model" => one.pressure_model = all.pressure_model,
-        "pump-type" => one.pump_type = all.pump_type,
-        "returns" => one.returns = all.returns,
-        "filter" => one.filter = all.filter,
-        "strainer" => one.strainer = all.strainer,
-        "holds" => one.holds = all.holds,
-        "boosted" => one.boosted = all.boosted,
-        _ => one.trims_at = all.trims_at,
-    }
-    Box::new(one)
-}
-
-fn fact_holds(when: &When, fact: &str, facts: &CarFacts) -> bool {
+fn fact_holds(when: &When, key: &str, facts: &CarFacts) -> bool {
     struct Nothing;
     impl Results for Nothing {
         fn latest(&self, _: Key) -> Latest {
             Latest::NotTested
         }
     }
-    only(when, fact).holds(facts, &Nothing)
-}
-
-/// One fact of a car in words, to tell cars apart by.
-fn said(fact: &str, facts: &CarFacts) -> String {
-    match fact {
-        "induction" => facts.induction.to_string(),
-        "tip" => facts.tip.to_string(),
-        "style" => facts.style.to_string(),
-        "reference" => facts.reference.to_string(),
-        "load-by" => facts.load_by.to_string(),
-        "pressure-model" => facts.pressure_model.to_string(),
-        "pump-type" => facts.pump_type.to_string(),
-        "returns" => facts.returns.to_string(),
-        "filter" => facts.filter.to_string(),
-        "strainer" => facts.strainer.to_string(),
-        "holds" => facts.holds.to_string(),
-        "boosted" => facts.boosted.to_string(),
-        _ => format!("{:?}", facts.trims_at),
-    }
+    fact(key).is_none_or(|fact| (fact.only)(when).holds(facts, &Nothing))
 }

@@ -1,7 +1,7 @@
 //! Odds before and after, and what the readings set aside or made less likely.
 
 use super::model::{RuledOut, Share};
-use crate::belief::{Belief, Evidence, Particles};
+use crate::belief::{Belief, Evidence, Fate, Particles};
 use crate::case::{Candidate, Entry, Line, Odds};
 use crate::quantity::{Datum, UnitSystem, show};
 use crate::rig::Rig;
@@ -52,20 +52,18 @@ fn words(session: &Session, evidence: &Evidence) -> String {
 /// Faults that hardly stand any more, by the evidence that spoke most against each, in the order it was taken: those that no single
 /// slip would bring back, and those that one would.
 pub(super) fn ruled_out(session: &Session, b: &Beliefs) -> (Vec<RuledOut>, Vec<RuledOut>) {
-    let slipped = b.after.after_one_slip();
-    let back = |fault: Fault| slipped.iter().any(|(f, p)| *f == fault && *p >= SET_ASIDE);
-    (spoken_against(session, b, |fault| !back(fault)), spoken_against(session, b, back))
+    let fates = b.after.fates(&b.before.odds(), SET_ASIDE);
+    let of = |wanted: Fate| {
+        let these = fates.iter().filter(move |(_, fate)| *fate == wanted).map(|(fault, _)| *fault);
+        spoken_against(session, b, these.filter(|fault| *fault != Fault::NoFault))
+    };
+    (of(Fate::SetAside), of(Fate::LessLikely))
 }
 
-fn spoken_against(session: &Session, b: &Beliefs, counts: impl Fn(Fault) -> bool) -> Vec<RuledOut> {
+fn spoken_against(session: &Session, b: &Beliefs, faults: impl Iterator<Item = Fault>) -> Vec<RuledOut> {
     let evidence: Vec<&Evidence> = b.after.evidence().collect();
-    let first = b.before.odds();
     let mut out: Vec<(usize, RuledOut)> = Vec::new();
-    for (fault, share) in b.after.odds() {
-        let was = first.iter().find(|(f, _)| *f == fault).map_or(0.0, |(_, p)| *p);
-        if share >= SET_ASIDE.min(was / 2.0) || fault == Fault::NoFault || !counts(fault) {
-            continue;
-        }
+    for fault in faults {
         let worst = b.after.why(fault).into_iter().min_by(|a, b| a.ratio.total_cmp(&b.ratio));
         let Some(why) = worst.filter(|w| w.ratio < AGAINST) else { continue };
         let name = fault.name().to_owned();

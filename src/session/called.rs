@@ -8,8 +8,9 @@ use crate::tree::StepKind;
 use crate::walk::Given;
 
 impl Session {
-    /// The name of the test that this is, as its step is called that gave it last; of one not done yet, as the first step of the tree
-    /// is called that would do it. A test that no step of the tree does is called by what is read, and when.
+    /// The name of the test that this is, as its step is called that gave it last; of one not done yet, as the steps of the tree are
+    /// called that would do it. Where these have several names, for they meet the car in several states, it is the one that may be done
+    /// now; otherwise, and where no step does it, the test is called by what is read, and when.
     pub fn called(&self, key: Key) -> String {
         let steps = &self.tree().steps;
         let style = self.rig().car.regulator.style;
@@ -23,10 +24,17 @@ impl Session {
             _ => false,
         };
         let given = self.state().set_aside().chain(self.state().path()).filter(gave).last();
-        let step = given.map(|(index, _)| index);
-        let step = step.or_else(|| (0..steps.len()).find(|i| self.test_of(*i) == Some(key)));
-        match (step, key) {
-            (Some(index), _) => steps[index].name().to_owned(),
+        let name = given.map(|(index, _)| steps[index].name().to_owned()).or_else(|| {
+            let mut names =
+                (0..steps.len()).filter(|i| self.test_of(*i) == Some(key)).map(|i| steps[i].name());
+            let first = names.next()?;
+            if names.all(|name| name == first) {
+                return Some(first.to_owned());
+            }
+            self.ahead_for(key).and_then(|id| self.tree().step(&id)).map(|step| step.name().to_owned())
+        });
+        match (name, key) {
+            (Some(name), _) => name,
             (None, Key::Reading(reading, condition)) => format!("{}, {}", reading.name(), condition.name()),
             (None, Key::Observation(observation)) => observation.name().to_owned(),
         }

@@ -4,12 +4,11 @@
 //! minute; who does not, buys a part on it.
 
 use super::conclusion::SURE;
-use super::error::SessionError;
 use super::one::Session;
 use crate::belief::{Belief, Evidence};
 use crate::quantity::figures;
-use crate::terms::{Part, State};
-use crate::walk::{self, At, Event, Given};
+use crate::terms::Part;
+use crate::walk::{self, At};
 
 /// Something to see again, and why.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,19 +74,5 @@ impl Session {
         let done: Vec<usize> = self.state().path().map(|(i, _)| i).collect();
         let step = &self.tree().steps[done.into_iter().rev().find(may)?];
         Some(Again { step: step.id.clone(), what: self.in_words(evidence), minutes: step.minutes, instead })
-    }
-
-    /// The leak is mended. Where the walk goes on, the joints are looked at by the step that does so before anything else runs.
-    ///
-    /// # Errors
-    /// As for [`Session::send`].
-    pub fn mended(&mut self, note: Option<String>) -> Result<(), SessionError> {
-        self.send(Event::LeakMended { note })?;
-        if self.state().holds(State::LeakChecked) || !matches!(self.state().at(), At::Step(_)) {
-            return Ok(());
-        }
-        let checks = |(i, _): &(usize, &Given)| self.tree().steps[*i].makes.contains(&State::LeakChecked);
-        let step = self.state().path().filter(checks).last().map(|(i, _)| self.tree().steps[i].id.clone());
-        step.map_or(Ok(()), |step| self.send(Event::TakenUp { step }))
     }
 }

@@ -4,7 +4,6 @@
 //! why, verdicts, and events kept before they count. The walk decides where to go; the model decides what to expect; this room
 //! only brings them together. It knows no screens, no reports, no proofs.
 
-mod again;
 mod against;
 mod another;
 mod answer;
@@ -20,12 +19,14 @@ mod facts;
 mod instruments;
 mod judge;
 mod known;
+mod known_cautions;
 mod logged;
 mod look_again;
 mod odds;
 mod one;
 mod outlook;
 mod overview;
+mod set_right;
 mod supply;
 mod vacuum;
 

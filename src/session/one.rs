@@ -461,19 +461,6 @@ impl Session {
         self.send(Event::Done { step })
     }
 
-    /// Puts back what stands in the way of the step open now.
-    ///
-    /// # Errors
-    /// As for [`Session::send`]; nothing stands in its way.
-    pub fn put_back_first(&mut self) -> Result<(), SessionError> {
-        let state = match self.ask() {
-            Ask::Step(view) => view.put_back_first,
-            _ => None,
-        };
-        let state = state.ok_or_else(|| SessionError::NoAnswer("Nothing stands in the way here.".into()))?;
-        self.send(Event::UndoBegun { state })
-    }
-
     /// The step open now can't be done.
     ///
     /// # Errors

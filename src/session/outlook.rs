@@ -4,7 +4,7 @@ use super::against::Against;
 use super::conclusion::{Conclusion, hundredths};
 use super::look_again::Again;
 use super::one::Session;
-use crate::belief::{Belief, Key, PartState, Particles};
+use crate::belief::{Belief, Fate, Key, PartState, Particles};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
 use crate::tree::StepKind;
@@ -43,10 +43,8 @@ pub struct Suspect {
     pub fault: Fault,
     /// Its probability, 0 to 1.
     pub probability: f64,
-    /// Its probability before anything was seen.
-    pub before: f64,
-    /// Its greatest probability where one thing that was seen once is left out as a slip.
-    pub after_one_slip: f64,
+    /// How it has fared against what was seen.
+    pub fate: Fate,
     /// What mattered most for it, in words, and whether it raised the fault.
     pub moved: Vec<(String, bool)>,
 }
@@ -84,27 +82,24 @@ pub struct Outlook {
 /// Below this probability a fault hardly stands, if it has lost half of what it had before anything was seen.
 const ASIDE: f64 = 0.005;
 
-impl Suspect {
-    /// The probability from which on it still stands.
-    fn least(&self) -> f64 {
-        ASIDE.min(self.before / 2.0)
-    }
-}
-
 impl Outlook {
+    fn of(&self, fate: Fate) -> impl Iterator<Item = &Suspect> {
+        self.suspects.iter().filter(move |s| s.fate == fate)
+    }
+
     /// The faults that still stand, the likeliest first.
     pub fn still_standing(&self) -> impl Iterator<Item = &Suspect> {
-        self.suspects.iter().filter(|s| s.probability >= s.least())
+        self.of(Fate::Stands)
     }
 
     /// The faults that hardly stand, and that a single slip would bring back.
     pub fn less_likely(&self) -> impl Iterator<Item = &Suspect> {
-        self.suspects.iter().filter(|s| s.probability < s.least() && s.after_one_slip >= s.least())
+        self.of(Fate::LessLikely)
     }
 
     /// The faults that what was seen sets aside: no single slip would bring one of them back.
     pub fn set_aside(&self) -> impl Iterator<Item = &Suspect> {
-        self.suspects.iter().filter(|s| s.probability < s.least() && s.after_one_slip < s.least())
+        self.of(Fate::SetAside)
     }
 
     /// What to say where no fault explains everything.
@@ -173,7 +168,7 @@ impl Session {
         let belief: Belief = self.belief(&crowd.0);
         let evidence: Vec<String> = belief.evidence().map(|e| self.in_words(e)).collect();
         let named = |index: usize| evidence.get(index).cloned();
-        let (first, back) = (self.first_belief(&crowd.0).odds(), belief.after_one_slip());
+        let fates = belief.fates(&self.first_belief(&crowd.0).odds(), ASIDE);
         let mut suspects: Vec<Suspect> = belief
             .odds()
             .into_iter()
@@ -185,8 +180,8 @@ impl Session {
                     .take(NAMED)
                     .filter_map(|w| named(w.evidence).map(|text| (text, w.ratio > 0.0)))
                     .collect();
-                let of = |odds: &[(Fault, f64)]| odds.iter().find(|(f, _)| *f == fault).map_or(0.0, |o| o.1);
-                Suspect { fault, probability, before: of(&first), after_one_slip: of(&back), moved }
+                let fate = fates.iter().find(|(f, _)| *f == fault).map_or(Fate::Stands, |(_, fate)| *fate);
+                Suspect { fault, probability, fate, moved }
             })
             .collect();
         suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));

@@ -2,8 +2,9 @@
 
 use super::ahead::{ahead, ready_for};
 use super::event::{Event, Given};
-use super::state::{Along, At, Concluded, Ending, Stage, State};
-use super::trace::{edge_of, pass, trace};
+use super::state::{At, Concluded, Ending, Stage, State};
+use super::trace::{edge_of, trace};
+use super::undo::{advance_undo, begin_undo, restore};
 use crate::terms::{Condition, State as CarState};
 use crate::tree::{Edge, Expected, Step, StepKind, Target, Tree, Verdict};
 use std::fmt;
@@ -21,7 +22,7 @@ impl fmt::Display for Refusal {
 
 impl std::error::Error for Refusal {}
 
-fn refuse<T>(why: impl Into<String>) -> Result<T, Refusal> {
+pub(super) fn refuse<T>(why: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal(why.into()))
 }
 
@@ -383,33 +384,6 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn begin_undo(tree: &Tree, state: &mut State, undone: CarState) -> Result<(), Refusal> {
-    if !state.held.contains(undone) {
-        return refuse(format!("there is nothing to put back: {}", undone.name()));
-    }
-    let Some(undo) = tree.undo_of(undone) else {
-        return refuse(format!("this tree does not say how to put back: {}", undone.name()));
-    };
-    advance_undo(tree, state, undone, undo.start);
-    Ok(())
-}
-
-/// Goes on in the undoing of a state from `target`.
-fn advance_undo(tree: &Tree, state: &mut State, undone: CarState, target: Target) {
-    state.confirmed_cautions = None;
-    match pass(tree, state, &Along::path_of(tree, state), target) {
-        Ok(Target::Step(step)) => state.undoing = Some((undone, step)),
-        Ok(Target::Undone) => {
-            state.held.remove(undone);
-            state.undoing = None;
-        }
-        _ => {
-            state.not_undone.insert(undone);
-            state.undoing = None;
-        }
-    }
-}
-
 fn repaired(tree: &Tree, state: &mut State) -> Result<(), Refusal> {
     let At::Finding(finding) = state.at else { return refuse("there is no finding to repair now") };
     let found = &tree.findings[finding];
@@ -488,35 +462,6 @@ fn settle(tree: &Tree, state: &mut State) {
                 }
                 _ => None,
             };
-        }
-    }
-}
-
-/// Takes up the next state to put back, last made first; when none is left the case is looked through, or begins again.
-fn restore(tree: &Tree, state: &mut State, again: bool) {
-    while state.undoing.is_none() {
-        let standing = state
-            .made
-            .iter()
-            .rev()
-            .copied()
-            .find(|s| s.must_be_undone() && state.held.contains(*s) && !state.not_undone.contains(*s));
-        let Some(standing) = standing else {
-            if again {
-                state.answers = Arc::default();
-                state.reopened = None;
-                state.concluded = None;
-                state.ending = None;
-                state.stage = Stage::Walking;
-                state.path.clear();
-            } else {
-                state.stage = Stage::Review;
-            }
-            return;
-        };
-        match tree.undo_of(standing) {
-            Some(undo) => advance_undo(tree, state, standing, undo.start),
-            None => state.not_undone.insert(standing),
         }
     }
 }

@@ -17,6 +17,7 @@ mod event;
 mod logged;
 mod state;
 mod trace;
+mod undo;
 
 pub use ahead::{ahead, may_repeat};
 pub use engine::{Refusal, in_the_way, may_conclude, replay, step};

@@ -200,3 +200,15 @@ fn after_a_leak_the_joints_are_looked_at_again_and_the_walk_goes_on() {
     assert_eq!(at.state().open_step(), Some(open), "{text}");
     assert!(at.state().holds(State::LeakChecked), "{text}");
 }
+
+#[test]
+fn after_a_leak_at_a_finding_the_joints_come_first_and_the_finding_again() {
+    let mut at_end = ended(Fault::FeedFilterBlocked, 0.8);
+    let finding = at_end.state().at().clone();
+    assert!(matches!(finding, At::Finding(_)));
+    let (_, text) = talk(&mut at_end, &["leak".to_owned(), "mended".to_owned()]);
+    let check = at_end.state().open_step().unwrap_or_else(|| panic!("{text}"));
+    assert!(at_end.tree().steps[check].makes.contains(&State::LeakChecked), "{text}");
+    let (_, text) = talk(&mut at_end, &["understood".to_owned(), "none".to_owned()]);
+    assert_eq!(*at_end.state().at(), finding, "{text}");
+}

@@ -1,8 +1,9 @@
 //! A test goes by one name: that of its step in the record.
 
-use super::{model, rig};
+use super::{model, rig, session};
+use faultwalk::belief::Key;
 use faultwalk::session::Crowd;
-use faultwalk::terms::Fault;
+use faultwalk::terms::{Condition, Fault, Reading};
 use faultwalk::tree::StepKind;
 use std::collections::BTreeSet;
 
@@ -43,4 +44,22 @@ fn what_moved_a_fault_and_what_is_advised_go_by_the_names_of_the_record() {
             assert!(all.contains(&advice.what) || !by_reading, "{tree}: {}", advice.what);
         }
     }
+}
+
+#[test]
+fn a_test_with_several_names_is_not_called_by_one_that_does_not_fit_the_car_now() {
+    // While the pump runs nobody is asked for a voltage at a silent pump.
+    let at_start = session(&rig("orchard-pickup"), "runs-lean");
+    let volts = Key::Reading(Reading::PumpVoltage, Condition::Prime);
+    let of_steps: BTreeSet<&str> = at_start
+        .tree()
+        .steps
+        .iter()
+        .filter(|s| {
+            matches!(&s.kind, StepKind::Read(r) if (r.reading, r.at) == (Reading::PumpVoltage, Condition::Prime))
+        })
+        .map(faultwalk::tree::Step::name)
+        .collect();
+    assert!(of_steps.len() > 1 && of_steps.iter().any(|name| name.contains("silent")), "{of_steps:?}");
+    assert_eq!(at_start.called(volts), "voltage at the pump, key on, engine off");
 }

@@ -5,9 +5,10 @@ use super::Bench;
 use faultwalk::library::Library;
 use faultwalk::rig::Rig;
 use faultwalk::session::{Bench as Simulated, FaultyCar, typed};
-use faultwalk::terms::Fault;
-use faultwalk::tree::{StepKind, Tree};
-use faultwalk::tui::{Asks, Key, Prompt};
+use faultwalk::terms::{Fault, Reading};
+use faultwalk::tree::{Step, StepKind, Tree};
+use faultwalk::tui::{Asks, Key, Prompt, StepData};
+use std::ops::ControlFlow;
 use std::path::Path;
 
 /// What stands beside the seam between person and car: what the step of that id would give there.
@@ -139,6 +140,29 @@ fn a_dead_relay_is_found_by_keys_at_40_by_20() {
     finds("mill-road-sedan", "there is no fuel pressure", "no-pressure", Fault::PumpRelayOpen, (40, 20));
 }
 
+/// Walks on as the broken car shows, the odds waited for; at each step `at` says whether to stop there, or whether it has done the step.
+fn walk_until(
+    b: &mut Bench,
+    tree: &Tree,
+    (broken, sound): (&FaultyCar, &FaultyCar),
+    mut at: impl FnMut(&mut Bench, &StepData) -> ControlFlow<(), bool>,
+) {
+    for _ in 0..200 {
+        if b.app.model().caution_due().is_some() {
+            b.press(Key::Char('y'));
+            b.odds_come();
+            continue;
+        }
+        let Prompt::Step(step) = b.app.model().prompt.clone() else { return };
+        match at(b, &step) {
+            ControlFlow::Break(()) => return,
+            ControlFlow::Continue(true) => {}
+            ControlFlow::Continue(false) => one_step(b, tree, broken, sound),
+        }
+        b.odds_come();
+    }
+}
+
 #[test]
 fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for_again() {
     let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
@@ -147,19 +171,13 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
     let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
     b.odds_come();
     let mut offered = None;
-    for _ in 0..200 {
-        if b.app.model().caution_due().is_some() {
-            b.press(Key::Char('y'));
-            continue;
+    walk_until(&mut b, &tree, (&broken, &sound), |_, step| match &step.offers.better {
+        Some(better) => {
+            offered = Some((step.title.clone(), tree.step(better).unwrap()));
+            ControlFlow::Break(())
         }
-        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
-        if let Some(better) = step.offers.better {
-            offered = Some((step.title, tree.step(&better).unwrap()));
-            break;
-        }
-        one_step(&mut b, &tree, &broken, &sound);
-        b.odds_come();
-    }
+        None => ControlFlow::Continue(false),
+    });
     let (before, better) = offered.expect("no step of the walk offered another test");
     b.keys("<c-s>").sees("T does it now, before its turn.").keys("t");
     b.sees("Before its turn:").sees(better.name());
@@ -182,32 +200,23 @@ fn a_reading_that_does_not_go_with_the_rest_is_said_at_the_step_and_done_again_b
     b.odds_come();
     b.keys("<c-s>").keys("r").sees("Nothing has to be seen again now").keys("<esc>");
     let mut slipped = None;
-    for _ in 0..200 {
-        if b.app.model().caution_due().is_some() {
-            b.press(Key::Char('y'));
-            b.odds_come();
-            continue;
+    walk_until(&mut b, &tree, (&broken, &sound), |b, step| {
+        if let Some(again) = &step.offers.again {
+            assert_eq!(Some(again), slipped.as_ref(), "something else is doubtful");
+            return ControlFlow::Break(());
         }
-        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
-        if let Some(again) = step.offers.again {
-            assert_eq!(Some(again), slipped, "something else is doubtful");
-            break;
+        let volts = |s: &Step| matches!(&s.kind, StepKind::Read(r) if r.reading == Reading::PumpVoltage);
+        if slipped.is_some() || !tree.step(&step.id).is_some_and(volts) {
+            return ControlFlow::Continue(false);
         }
-        let volts = tree.step(&step.id).is_some_and(|s| {
-            matches!(&s.kind, faultwalk::tree::StepKind::Read(r) if r.reading == faultwalk::terms::Reading::PumpVoltage)
-        });
-        if slipped.is_none() && volts {
-            // The meter on the wrong terminal.
-            b.keys("2.1 V<enter>");
-            if b.app.model().entry.field.error.is_some() {
-                b.keys("<enter>");
-            }
-            slipped = Some(step.id.clone());
-        } else {
-            one_step(&mut b, &tree, &broken, &sound);
+        // The meter on the wrong terminal.
+        b.keys("2.1 V<enter>");
+        if b.app.model().entry.field.error.is_some() {
+            b.keys("<enter>");
         }
-        b.odds_come();
-    }
+        slipped = Some(step.id.clone());
+        ControlFlow::Continue(true)
+    });
     let slipped = slipped.expect("the pump's voltage was never asked for");
     b.sees("Does not go with the rest").sees("Ctrl-S, then R, does it.");
     b.keys("<c-s>").sees("R does it again now.").keys("r");
@@ -232,20 +241,13 @@ fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again(
     b.keys("<c-s>").sees_not("N names it now.").keys("n").sees("Nothing else is sure enough to be named");
     b.keys("<esc>");
     let mut open = None;
-    for _ in 0..200 {
-        if b.app.model().caution_due().is_some() {
-            b.press(Key::Char('y'));
-            b.odds_come();
-            continue;
+    walk_until(&mut b, &tree, (&broken, &sound), |_, step| {
+        if step.offers.conclusion.is_none() {
+            return ControlFlow::Continue(false);
         }
-        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
-        if step.offers.conclusion.is_some() {
-            open = Some(step.title);
-            break;
-        }
-        one_step(&mut b, &tree, &broken, &sound);
-        b.odds_come();
-    }
+        open = Some(step.title.clone());
+        ControlFlow::Break(())
+    });
     let open = open.expect("a blocked filter is never sure");
     b.sees("All that was seen names feed filter blocked").sees("N names it there.");
     b.keys("<c-s>").sees("N names it now.").keys("n");
