@@ -65,9 +65,10 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// Whether it says anything; "cannot be told" speaks neither for nor against anything.
+    /// Whether it says anything of the faults in the catalogue. "Cannot be told" speaks neither for nor against anything; and fuel that
+    /// escapes is no fault of the catalogue: it is mended where it is seen, whatever else the car has.
     pub fn tells(&self) -> bool {
-        self.id != "unknown"
+        !matches!(self.id, "unknown" | "leak")
     }
 }
 

@@ -392,6 +392,8 @@ fn what_cannot_be_told_is_no_evidence() {
     let untold = Observation::ALL.iter().flat_map(|o| o.outcomes().iter().map(move |x| (*o, x)));
     let untold: Vec<_> = untold.filter(|(_, outcome)| !outcome.tells()).collect();
     assert!(untold.iter().any(|(o, _)| *o == Observation::FuelInTank));
+    // A leak is mended where it is seen; it speaks for no fault of the catalogue and for none outside it.
+    assert!(untold.iter().any(|(o, x)| *o == Observation::FuelSmellOrLeak && x.id == "leak"));
     for (observation, outcome) in untold {
         let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 16, 5)));
         belief.take(look(Observation::HosesByEye, "kinked"));
