@@ -7,7 +7,7 @@ use crate::terms::{Fault, Part};
 /// natural logarithms.
 const ODD: f64 = 7.0;
 /// And so many times where it is the only odd one, for the alarm.
-const ODD_ALONE: f64 = 8.0;
+const ODD_ALONE: f64 = 8.5;
 /// Squared standard deviations from the best explanation below which nothing is looked at twice.
 const LOOK: f32 = 9.0;
 /// Pieces of evidence looked at: those the best explanation fits worst.
@@ -15,6 +15,9 @@ const MOST: usize = 8;
 
 /// That all that is odd is slips is not believed at this probability or less: two slips at once, or one number misread twice alike.
 const RARE: f64 = SLIP * SLIP * (1.0 + 1e-9);
+/// Where one number alone is odd it is read so often before the alarm: of some forty readings a car, one is misread twice alike on
+/// one car in a hundred.
+const SETTLED: u32 = 3;
 
 /// What does not fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,8 +28,8 @@ pub struct Misfit {
     pub odd: Vec<Odd>,
     /// The evidence the best explanation fits worst, if there is any.
     pub worst: Option<usize>,
-    /// Whether to say that nothing in the catalogue explains it: two odd pieces, or a reading that was taken again and stays. One alone
-    /// may be a slip, and so may an answer given twice; a slip is no reason to doubt the list of faults.
+    /// Whether to say that nothing in the catalogue explains it: two odd pieces, or a reading that was taken three times and stays. One
+    /// alone may be a slip, and so may an answer given twice; a slip is no reason to doubt the list of faults.
     pub alarm: bool,
 }
 
@@ -44,14 +47,16 @@ pub struct Odd {
 }
 
 impl Misfit {
-    /// What to read again before anything is concluded: the oddest piece that was read only once.
+    /// What to read again before anything is concluded: the oddest piece that was read too seldom to stand.
     pub fn repeat(&self) -> Option<usize> {
         self.repeats().next()
     }
 
-    /// All that was read only once and does not go with the rest, the oddest first.
+    /// All that does not go with the rest and was read only once, or twice where a third time settles the alarm; the oddest first.
     pub fn repeats(&self) -> impl Iterator<Item = usize> + '_ {
-        self.odd.iter().filter(|o| o.times == 1).map(|o| o.evidence)
+        let settles =
+            |o: &Odd| self.odd.len() == 1 && o.times < SETTLED && o.slip <= RARE && o.surprise > ODD_ALONE;
+        self.odd.iter().filter(move |o| o.times == 1 || settles(o)).map(|o| o.evidence)
     }
 }
 
@@ -101,7 +106,7 @@ impl Belief {
         odd.sort_by(|a, b| b.surprise.total_cmp(&a.surprise));
         let other = self.other();
         let slips: f64 = odd.iter().map(|o| o.slip).product();
-        let enough = odd.len() != 1 || odd[0].surprise > ODD_ALONE;
+        let enough = odd.len() != 1 || odd[0].surprise > ODD_ALONE && odd[0].times >= SETTLED;
         let alarm = slips <= RARE && enough || other > 0.5;
         Misfit { other, odd, worst, alarm }
     }

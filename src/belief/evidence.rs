@@ -61,13 +61,14 @@ impl Evidence {
 
     /// The probability that it is a slip of the reader. A number read twice alike slipped twice in the same way, by chance alone;
     /// an answer given twice may be the same mistake, with the probability that NUREG/CR-1278 gives for moderate dependence,
-    /// (1 + 6p)/7 (from memory).
+    /// (1 + 6p)/7 (from memory). A third time counts as the second.
     pub fn slip(&self) -> f64 {
-        let again = i32::try_from(self.times() - 1).unwrap_or(i32::MAX);
-        match self {
-            Self::Observation { .. } => SLIP * ((1.0 + 6.0 * SLIP) / 7.0).powi(again),
-            _ => SLIP * SLIP.powi(again),
-        }
+        let again = match self {
+            _ if self.times() < 2 => 1.0,
+            Self::Observation { .. } => (1.0 + 6.0 * SLIP) / 7.0,
+            _ => SLIP,
+        };
+        SLIP * again
     }
 
     /// The test that gave it; none for an engine that does not run.

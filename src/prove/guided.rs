@@ -1,5 +1,5 @@
 //! Proof cars walked as the odds advise: a doubtful thing seen again, a test before its turn where it tells more a minute than the open
-//! step, an end where everything seen names one part surely enough, another end where it speaks against the tree's, and none where
+//! step, a test put off that tells hardly anything, an end where everything seen names one part surely enough, another end where it speaks against the tree's, and none where
 //! hardly anything is left of that. What a person does who takes every offer the screens make.
 
 use super::noise_free::{Injected, Outcome};
@@ -10,7 +10,7 @@ use crate::rig::Rig;
 use crate::session::{Bench, MOST_STEPS, Session, SessionError, Simulated, endless, turn};
 use crate::terms::Tool;
 use crate::tree::{StateSet, Tree};
-use crate::walk::{At, Event, Given};
+use crate::walk::{At, Event, Given, Reason};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -148,6 +148,15 @@ fn advice(
         let gives = matches!(at, At::Finding(_)) && session.against(&kept.belief)?.contradicts();
         return gives.then_some(Event::HandedOver { note: None });
     }
-    let (_, step) = session.before_its_turn(kept.ranked(session))?;
-    not_yet(&step, 1).then_some(Event::TakenUp { step })
+    if let Some((_, step)) = session.before_its_turn(kept.ranked(session))
+        && not_yet(&step, 1)
+    {
+        return Some(Event::TakenUp { step });
+    }
+    let step = session.may_wait(kept.ranked(session))?;
+    not_yet(&format!("later {step}"), 1).then_some(Event::CannotDo {
+        step,
+        reason: Reason::Later,
+        note: None,
+    })
 }

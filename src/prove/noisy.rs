@@ -39,9 +39,9 @@ const USUAL: &[(Reading, Condition)] = &[
     (Reading::Lambda, Condition::Load),
 ];
 
-/// Most readings that are taken again where something does not go with the rest, and most of one piece: two of three then agree.
-const MOST_REPEATS: usize = 8;
-const MOST_OF_ONE: usize = 2;
+/// Most readings that are taken again where something does not go with the rest, and most of one piece: three of four then agree.
+const MOST_REPEATS: usize = 12;
+const MOST_OF_ONE: usize = 3;
 
 /// What the odds and the alarm say at the end of one walk.
 struct Said {
@@ -113,8 +113,8 @@ fn read(rig: &Rig, car: &ProofCar, reading: Reading, condition: Condition, tool:
     Some(Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times: 1 })
 }
 
-/// Does what the program asks for where something does not go with the rest: reads it again, and keeps the second reading, as read
-/// twice where both are alike. Returns whether the alarm stands then.
+/// Does what the program asks for where something does not go with the rest: reads it again, and keeps the last reading, as read
+/// once more where both are alike. Returns whether the alarm stands then.
 fn alarm(rig: &Rig, car: &ProofCar, belief: &mut Belief) -> bool {
     let mut misfit = belief.misfit();
     let mut done = Vec::new();
@@ -123,17 +123,17 @@ fn alarm(rig: &Rig, car: &ProofCar, belief: &mut Belief) -> bool {
         let Some(index) = misfit.repeats().find(|i| times(i) < MOST_OF_ONE) else { break };
         done.push(index);
         let again = match belief.evidence().nth(index) {
-            Some(Evidence::Reading { reading, condition, si, uncertainty, tool, .. }) => {
-                let (si, half) = (*si, 2.0 * uncertainty.total());
+            Some(Evidence::Reading { reading, condition, si, uncertainty, tool, times: before, .. }) => {
+                let (si, half, before) = (*si, 2.0 * uncertainty.total(), *before);
                 let mut second = read(rig, car, *reading, *condition, *tool);
                 if let Some(Evidence::Reading { si: now, times, .. }) = &mut second {
-                    *times = if (*now - si).abs() <= half { 2 } else { 1 };
+                    *times = if (*now - si).abs() <= half { before + 1 } else { 1 };
                 }
                 second
             }
-            Some(Evidence::Observation { observation, outcome: before, .. }) => {
+            Some(Evidence::Observation { observation, outcome: before, times }) => {
                 let outcome = car.observe(*observation).id.to_owned();
-                let times = if outcome == *before { 2 } else { 1 };
+                let times = if outcome == *before { times + 1 } else { 1 };
                 Some(Evidence::Observation { observation: *observation, outcome, times })
             }
             _ => None,

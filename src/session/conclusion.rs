@@ -167,10 +167,25 @@ impl Session {
         let mut telling = ranked.iter().take_while(worth).filter(|s| s.gain_bits > TELLING);
         telling.find_map(|s| self.ahead_for(s.key).map(|step| (s, step)))
     }
+
+    /// The open step, where it is a test that tells hardly anything after all that was seen, and hardly anything for its time beside the
+    /// best of `ranked`. It may be put off: it is offered again once it would tell something. A step that changes something at
+    /// the car, or that what is safe depends on, is none.
+    pub fn may_wait(&self, ranked: &[Suggestion]) -> Option<String> {
+        let open = self.open_test().filter(|_| walk::may_put_off(self.tree(), self.state()))?;
+        let own = ranked.iter().find(|s| s.key == open)?;
+        let hardly =
+            own.gain_bits < NOTHING && own.gain_per_minute < HARDLY * ranked.first()?.gain_per_minute;
+        hardly.then(|| self.state().open_step().map(|i| self.tree().steps[i].id.clone()))?
+    }
 }
 
 /// A test that may be done now is worth doing before one that tells more a minute, if it tells this share of it.
-const NEARLY: f64 = 0.5;
+const NEARLY: f64 = 0.25;
+
+/// A step that tells less than this, in bits, and this share of the best test for its time, may wait (both by trial on proof cars).
+const NOTHING: f64 = 0.005;
+const HARDLY: f64 = 0.03;
 
 /// A probability near one, as people say it.
 pub(super) fn hundredths(p: f64) -> String {

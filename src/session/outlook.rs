@@ -71,6 +71,8 @@ pub struct Outlook {
     pub open_worth: Option<f64>,
     /// The test most worth doing before its turn, with its step; none where the open step tells as much for its time.
     pub before: Option<Advice>,
+    /// The open step, where it tells hardly anything and may be put off.
+    pub may_wait: Option<String>,
     /// The finding that may be named now, before the tree comes to its end or in place of that end.
     pub conclusion: Option<Conclusion>,
     /// What is worth seeing a second time now.
@@ -218,6 +220,7 @@ impl Session {
             before: self
                 .before_its_turn(&ranked)
                 .map(|(s, step)| Advice { step: Some(step), ..self.advice(s) }),
+            may_wait: self.may_wait(&ranked),
             conclusion: self.conclusion(&belief),
             again: self.again(&belief),
             against: self.against(&belief),
@@ -229,15 +232,18 @@ impl Session {
         self.test_of(self.state().open_step()?)
     }
 
-    /// The nearest step ahead that does this test, if it may be done now and its reading exists on this car.
+    /// The nearest step ahead that does this test, or one put off, if it may be done now and its reading exists on this car.
     pub(super) fn ahead_for(&self, key: Key) -> Option<String> {
         let tree = self.tree();
         let exists = |i: usize| match &tree.steps[i].kind {
             StepKind::Read(read) => self.expected(i, read.places.first().copied()).is_ok_and(|e| e.is_some()),
             _ => true,
         };
-        let mut ahead = walk::ahead(tree, self.state()).into_iter();
-        let found = ahead.find(|&i| self.test_of(i) == Some(key) && exists(i));
+        let does = |i: &usize| self.test_of(*i) == Some(key) && exists(*i);
+        let ahead = walk::ahead(tree, self.state()).into_iter().find(does);
+        // What was put off is offered again as any other.
+        let may = |i: &usize| does(i) && walk::may_repeat(tree, self.state(), *i);
+        let found = ahead.or_else(|| self.state().parked().into_iter().find(may));
         found.map(|i| tree.steps[i].id.clone())
     }
 }

@@ -175,6 +175,8 @@ pub struct Offers {
     pub conclusion: Option<Conclusion>,
     /// The step that is worth doing once more.
     pub again: Option<String>,
+    /// Whether the open step tells hardly anything and may be put off.
+    pub may_wait: bool,
 }
 
 /// A finding.

@@ -2,7 +2,7 @@
 
 use super::event::Given;
 use super::state::{At, Stage, State};
-use crate::terms::{Condition, State as CarState};
+use crate::terms::{Condition, Observation, State as CarState};
 use crate::tree::{CarFacts, Edge, Key, Latest, Results, Step, StepKind, Target, Tree, When};
 use std::collections::VecDeque;
 
@@ -61,6 +61,16 @@ fn gauge_stands_for(tree: &Tree, step: &Step, state: &State) -> bool {
 fn only_tests(step: &Step, state: &State) -> bool {
     matches!(step.kind, StepKind::Read(_) | StepKind::Observe { .. })
         && step.edges().iter().all(|(edge, _)| step.effects(*edge).apply(state.held) == state.held)
+}
+
+/// Whether the open step is a test that may be put off: nothing at the car follows from it but what is known then. The look for a leak
+/// never may.
+pub fn may_put_off(tree: &Tree, state: &State) -> bool {
+    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
+    let At::Step(index) = state.at else { return false };
+    let step = &tree.steps[index];
+    let for_leaks = matches!(step.kind, StepKind::Observe { observation: Observation::FuelSmellOrLeak, .. });
+    free && !for_leaks && step.makes.is_empty() && step.clears.is_empty() && only_tests(step, state)
 }
 
 /// Whether doing `step` now is safe and leaves the car as it is.

@@ -124,11 +124,11 @@ fn look(observation: Observation, outcome: &str) -> Evidence {
 #[test]
 fn what_was_seen_twice_alike_is_hardly_a_slip_and_never_what_the_verdict_hangs_on() {
     let again = |evidence: Evidence| match evidence {
-        Evidence::Observation { observation, outcome, .. } => {
-            Evidence::Observation { observation, outcome, times: 2 }
+        Evidence::Observation { observation, outcome, times } => {
+            Evidence::Observation { observation, outcome, times: times + 1 }
         }
-        Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, .. } => {
-            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times: 2 }
+        Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times } => {
+            Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times: times + 1 }
         }
         other => other,
     };
@@ -138,6 +138,8 @@ fn what_was_seen_twice_alike_is_hardly_a_slip_and_never_what_the_verdict_hangs_o
     // Moderate dependence: NUREG/CR-1278, (1 + 6p)/7, from memory.
     assert!((again(blocked.clone()).slip() - 0.02 * (1.0 + 0.12) / 7.0).abs() < 1e-15);
     assert!((again(high.clone()).slip() - 0.0004).abs() < 1e-15);
+    // A third time says nothing new of the car.
+    assert!((again(again(high.clone())).slip() - 0.0004).abs() < 1e-15);
 
     let particles = Arc::new(Particles::draw(&rig(), 64, 1));
     let believe = |evidence: Evidence| {
@@ -318,7 +320,7 @@ fn what_goes_with_nothing_else_is_read_again_before_the_alarm_rings() {
         let misfit = take(reading, condition, 1.0, 1);
         assert!(misfit.odd.is_empty() && !misfit.alarm, "{reading} {condition} {misfit:?}");
     }
-    // Half the pressure at raised idle goes with nothing: once it is a slip to look for, twice it is none.
+    // Half the pressure at raised idle goes with nothing: once it is a slip to look for, three times it is none.
     let once = take(Reading::RailPressure, Condition::Raised, 0.5, 1);
     assert_eq!(once.repeat(), Some(6), "{once:?}");
     assert!(!once.alarm, "{once:?}");
@@ -327,9 +329,14 @@ fn what_goes_with_nothing_else_is_read_again_before_the_alarm_rings() {
     else {
         unreachable!()
     };
-    belief.replace(6, Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times: 2 });
-    let twice = belief.misfit();
-    assert!(twice.alarm && twice.repeat().is_none(), "{twice:?}");
+    let mut read = |times| {
+        belief.replace(6, Evidence::Reading { reading, condition, si, uncertainty, tool, at_least, times });
+        belief.misfit()
+    };
+    let twice = read(2);
+    assert!(!twice.alarm && twice.repeat() == Some(6), "misread twice alike it may still be: {twice:?}");
+    let settled = read(3);
+    assert!(settled.alarm && settled.repeat().is_none(), "{settled:?}");
 }
 
 #[test]

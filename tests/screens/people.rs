@@ -192,6 +192,29 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
 }
 
 #[test]
+fn a_test_that_tells_hardly_anything_is_put_off_by_one_key_and_listed_with_the_others() {
+    let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
+    b.odds_come();
+    b.keys("<c-s>").keys("l").sees("The open step is worth doing now").keys("<esc>");
+    let mut idle = None;
+    walk_until(&mut b, &tree, (&broken, &sound), |_, step| {
+        if !step.offers.may_wait {
+            return ControlFlow::Continue(false);
+        }
+        idle = Some(step.title.clone());
+        ControlFlow::Break(())
+    });
+    let idle = idle.expect("every step of the walk is worth its time");
+    b.keys("<c-s>").sees("L puts it off").sees("put it off").keys("l").sees_not("L puts it off");
+    let Prompt::Step(open) = b.app.model().prompt.clone() else { panic!("no step") };
+    assert_ne!(open.title, idle, "it is still asked for");
+    b.keys("<c-d>").sees(&idle);
+}
+
+#[test]
 fn a_reading_that_does_not_go_with_the_rest_is_said_at_the_step_and_done_again_by_one_key() {
     let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
     let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);

@@ -91,6 +91,7 @@ pub fn offers(outlook: Option<&Outlook>) -> Offers {
         better: outlook.before.as_ref().and_then(|test| test.step.clone()),
         conclusion: outlook.conclusion.clone(),
         again: outlook.again.as_ref().map(|a| a.step.clone()),
+        may_wait: outlook.may_wait.is_some(),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::super::desk::{Page, Para};
 use super::super::plan;
 use super::reckoning::Made;
+use super::remark::MAY_WAIT;
 use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
@@ -126,6 +127,9 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
             "Of the tests that may be done as the car stands: {what}, about {} min. T does it now, before its turn.",
             figures(*minutes, 2)
         )));
+    }
+    if outlook.may_wait.is_some() {
+        paras.push(text(format!("{MAY_WAIT} L puts it off; it is offered again once it would tell.")));
     }
     paras.push(Para::Head("By the odds of everything seen".into()));
     for suspect in outlook.still_standing() {

@@ -154,6 +154,7 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
                 hints.extend(offers.again.as_ref().map(|_| ("R", "do it again")));
                 hints.extend(offers.conclusion.as_ref().map(|_| ("N", "name it now")));
                 hints.extend(offers.better.as_ref().map(|_| ("T", "do that test now")));
+                hints.extend(offers.may_wait.then_some(("L", "put it off")));
             }
             hints.push(("arrows", "scroll"));
             hints

@@ -4,6 +4,7 @@ use super::super::app::App;
 use super::super::desk::{Act, Page};
 use super::super::keys::Key;
 use super::case::save_report;
+use crate::walk::Reason;
 
 pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     match key {
@@ -16,6 +17,7 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
         Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
         Key::Char('n' | 'N') if page == Some(Page::Standing) => conclude(app),
         Key::Char('r' | 'R') if page == Some(Page::Standing) => again(app),
+        Key::Char('l' | 'L') if page == Some(Page::Standing) => later(app),
         Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
             super::instrument::open_instrument(app);
         }
@@ -60,4 +62,15 @@ fn conclude(app: &mut App) {
 fn again(app: &mut App) {
     let step = app.model.prompt.offers().and_then(|o| o.again.clone());
     offered(app, step.map(Act::TakeUp), "Nothing has to be seen again now; go on as the tree has it.");
+}
+
+/// Puts off the open step, which tells hardly anything.
+fn later(app: &mut App) {
+    let may_wait = app.model.prompt.offers().is_some_and(|o| o.may_wait);
+    let act = may_wait.then_some(Act::Cannot(Reason::Later, None));
+    offered(
+        app,
+        act,
+        "The open step is worth doing now; Esc, then 'cannot do this' puts it off all the same.",
+    );
 }
