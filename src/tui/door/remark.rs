@@ -74,10 +74,12 @@ mod tests {
             misfit: None,
             odd: None,
             fragile: None,
-            next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0, step: None }),
+            next: Some(Advice { what: "fuel trim, idle".into(), minutes: 2.0, step: None, not_now: None }),
             open_worth: Some(worth),
             before: None,
             conclusion: None,
+            unnamed: None,
+            rests: Vec::new(),
             again: None,
             against: None,
         }
