@@ -12,8 +12,10 @@ use std::path::{Path, PathBuf};
 
 /// Arguments of `check`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  faultwalk check\n  faultwalk check trees\n  \
-faultwalk check my-tree.yaml\n  faultwalk check --explain requires-unmet")]
+#[command(
+    after_help = "Examples:\n  faultwalk check\n  faultwalk check my-trees                a folder of your own\n  \
+faultwalk check my-tree.yaml\n  faultwalk check --explain requires-unmet"
+)]
 pub struct Args {
     /// Files, or folders that hold a library; the built-in trees when left out.
     paths: Vec<PathBuf>,

@@ -11,8 +11,10 @@ use std::path::PathBuf;
 
 /// Arguments of `expect`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  faultwalk expect fixtures/rigs/orchard-pickup.yaml --at idle\n  \
-faultwalk expect fixtures/rigs/orchard-pickup.yaml --at load --fault feed-filter-blocked=0.6 --json")]
+#[command(
+    after_help = "Examples:\n  faultwalk example rig > car.yaml\n  faultwalk expect car.yaml --at idle\n  \
+faultwalk expect car.yaml --at load --fault feed-filter-blocked=0.6 --json"
+)]
 pub struct Args {
     /// The rig file.
     rig: PathBuf,
@@ -23,9 +25,9 @@ pub struct Args {
     /// is none lists them all.
     #[arg(long, value_name = "ID[=SEVERITY]", value_parser = parse_fault, allow_hyphen_values = true)]
     fault: Vec<(Fault, f64)>,
-    /// Units of the result: metric or us.
-    #[arg(long, value_parser = parse_units, default_value = "metric")]
-    units: UnitSystem,
+    /// Units of the result: metric or us; left out, those of the car's own gauge, and metric in JSON.
+    #[arg(long, value_parser = parse_units)]
+    units: Option<UnitSystem>,
 }
 
 /// Prints the expected readings.
@@ -40,7 +42,7 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     }
     let solution = physics::solve(&car, args.at).map_err(Failure::input)?;
     if out.wants_json() {
-        out.json(&as_json(&car, &solution, args.units))?;
+        out.json(&as_json(&car, &solution, args.units.unwrap_or_default()))?;
     } else {
         as_text(args, &rig, &car, &solution, out)?;
     }
@@ -80,6 +82,7 @@ fn datum(reading: Reading) -> Option<Datum> {
 }
 
 fn as_text(args: &Args, rig: &Rig, car: &Car, solution: &Solution, out: &mut Output) -> Result<(), Failure> {
+    let units = args.units.or_else(|| rig.units()).unwrap_or_default();
     out.line(format!("{}, {}", rig.name, solution.condition.name()))?;
     for (fault, severity) in &args.fault {
         out.line(format!("with the fault put in: {} (severity {severity})", fault.name()))?;
@@ -89,18 +92,18 @@ fn as_text(args: &Args, rig: &Rig, car: &Car, solution: &Solution, out: &mut Out
     }
     out.line("")?;
     for (reading, si) in there(solution) {
-        let unit = args.units.unit_for(reading.dimension());
-        let mut line = format!("{:<34} {:>14}", reading.name(), show(si, unit, datum(reading), 4));
+        let unit = units.unit_for(reading.dimension());
+        let mut line = format!("{:<34} {:>14}", reading.name(), show(si, unit, datum(reading), 3));
         if args.fault.is_empty()
             && let Ok(Some((expected, half))) = tolerance(rig, args.at, reading)
         {
-            let low = show(expected - half, unit, None, 4);
-            let high = show(expected + half, unit, None, 4);
+            let low = show(expected - half, unit, None, 3);
+            let high = show(expected + half, unit, None, 3);
             line = format!("{line}   a sound car: {low} to {high}");
         }
         out.line(line)?;
         for term in explain(car, solution, reading) {
-            out.line(format!("    {:>12}  {} ({})", show(term.si, unit, None, 4), term.what, term.source))?;
+            out.line(format!("    {:>12}  {} ({})", show(term.si, unit, None, 3), term.what, term.source))?;
         }
     }
     if let Some(ledger) = &solution.ledger {
@@ -120,8 +123,8 @@ fn as_text(args: &Args, rig: &Rig, car: &Car, solution: &Solution, out: &mut Out
     if solution.condition == Condition::Pinched
         && let Some(ceiling) = physics::ceiling(car)
     {
-        let unit = args.units.unit_for(Reading::RailPressure.dimension());
-        out.line(format!("Stop closing the valve at {}.", show(ceiling.0, unit, None, 4)))?;
+        let unit = units.unit_for(Reading::RailPressure.dimension());
+        out.line(format!("Stop closing the valve at {}.", show(ceiling.0, unit, None, 3)))?;
     }
     out.line("")?;
     out.line(physics::reference_advice(car))?;

@@ -23,7 +23,7 @@ use std::sync::Arc;
 #[command(
     after_help = "The mapping is shown first: what each column was taken for, and why. Change it column by column, keep it once, use it \
 for every log of the same recorder:\n  faultwalk log drive.csv --map 'Press 2=rail-pressure:psi gauge' --map 'Aux=ignored' --keep-mapping recorder.json\n  \
-faultwalk log next.csv --mapping recorder.json\n\nExamples:\n  faultwalk log drive.csv --rig fixtures/rigs/orchard-pickup.yaml\n  \
+faultwalk log next.csv --mapping recorder.json\n\nExamples:\n  faultwalk log drive.csv --rig car.yaml\n  \
 faultwalk log drive.csv --into 20261101-0812\n  faultwalk log drive.csv --into 20261101-0812 --at inlet-adapter\n  \
 faultwalk log drive.csv --mapping recorder.json --json"
 )]

@@ -14,6 +14,7 @@ mod cases;
 mod check;
 mod completions;
 mod draw;
+mod example;
 mod expect;
 mod log;
 mod log_into;
@@ -42,8 +43,8 @@ use std::process::ExitCode;
     version,
     about,
     max_term_width = 100,
-    after_help = "Examples:\n  faultwalk                     opens the screens\n  faultwalk --rig fixtures/rigs/orchard-pickup.yaml   begins with that car\n  faultwalk --plain             asks line by line, \
-for screen readers and plain terminals\n  faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml\n  \
+    after_help = "Examples:\n  faultwalk                     opens the screens\n  faultwalk example rig > car.yaml\n  faultwalk --rig car.yaml      begins with that car, changed to yours\n  faultwalk --plain             asks line by line, \
+for screen readers and plain terminals\n  faultwalk walk runs-lean --rig car.yaml\n  \
 faultwalk practice            a fault on a simulated car"
 )]
 pub struct Cli {
@@ -80,6 +81,8 @@ enum Command {
     Check(check::Args),
     /// A picture of a tree, in the dot or the Mermaid language.
     Draw(draw::Args),
+    /// A file to begin with, printed: a car, answers, a table, a tree.
+    Example(example::Args),
     /// The JSON Schema of a tree file, for editors.
     Schema(schema::Args),
     /// What every gauge should read on this car.
@@ -108,6 +111,7 @@ impl Command {
             Self::Trees(args) => trees::run(&args, out),
             Self::Check(args) => check::run(&args, out),
             Self::Draw(args) => draw::run(&args, out),
+            Self::Example(args) => example::run(&args, out),
             Self::Schema(args) => schema::run(&args, out),
             Self::Expect(args) => expect::run(&args, out),
             Self::Supply(args) => supply::run(&args, out),
@@ -160,10 +164,7 @@ mod tests {
                 let line =
                     ["  ", " > ", " | "].iter().fold(line.trim(), |l, end| l.split(end).next().unwrap_or(l));
                 let words = shell_words(line);
-                let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
-                for file in words.iter().filter(|w| w.starts_with("fixtures/")) {
-                    assert!(root.join(file).exists(), "{line}: there is no {file}");
-                }
+                assert!(!line.contains("fixtures/"), "{line}: who installed the program has no such file");
                 let parsed = super::Cli::try_parse_from(&words);
                 assert!(
                     parsed.is_ok(),

@@ -18,8 +18,8 @@ use unicode_width::UnicodeWidthStr;
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "The table is JSON: {\"faults\": [{\"id\", \"prior\"}], \"tests\": [{\"id\", \"cost\", \"outcomes\": [...], \
-\"p\": {fault: [P(outcome | fault), ...]}}]}.\n\nExamples:\n  faultwalk odds fixtures/tables/no-prime.json\n  \
-faultwalk odds fixtures/tables/no-prime.json --evidence fuse=good --evidence pump-voltage=none --json"
+\"p\": {fault: [P(outcome | fault), ...]}}]}.\n\nExamples:\n  faultwalk example table > table.json\n  faultwalk odds table.json\n  \
+faultwalk odds table.json --evidence fuse=good --evidence pump-voltage=none --json"
 )]
 pub struct Args {
     /// The table file, or a tree file (.yaml) whose steps state likelihoods; - reads standard input.

@@ -1,10 +1,11 @@
 //! What a command gives back and where it goes.
 
+use crate::plain::Wrapped;
 use crate::text::visible_lines;
 use anyhow::anyhow;
 use serde::Serialize;
 use std::fmt::Display;
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -126,6 +127,20 @@ fn written(error: &io::Error) -> Failure {
     } else {
         Failure::File(anyhow!(reason(error)).context("could not write the output"))
     }
+}
+
+/// Columns of a terminal that does not say how wide it is.
+const COLUMNS: u16 = 80;
+
+/// Standard output for a dialogue: on a terminal lines break at spaces, anywhere else they go out as they are.
+pub(super) fn lines() -> Box<dyn Write> {
+    let out = io::stdout().lock();
+    if !out.is_terminal() {
+        return Box::new(out);
+    }
+    let columns = crossterm::terminal::size().map_or(COLUMNS, |(columns, _)| columns);
+    let columns = if columns == 0 { COLUMNS } else { columns };
+    Box::new(Wrapped::new(out, usize::from(columns)))
 }
 
 /// A remark beside the result, on stderr so that the result stays pure. Lost if stderr is closed: there is no one to tell.

@@ -75,7 +75,7 @@ pub fn run(args: &Args) -> Result<Done, Failure> {
     ];
     let debrief = {
         let mut input = std::io::stdin().lock();
-        let mut output = std::io::stdout().lock();
+        let mut output = super::output::lines();
         practise(&mut lesson, &begin, &mut input, &mut output)
     };
     match debrief {

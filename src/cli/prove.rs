@@ -17,7 +17,7 @@ use std::sync::Arc;
 /// Arguments of `prove`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  \
-    faultwalk prove runs-lean --rigs fixtures/rigs\n  \
+    faultwalk prove runs-lean --rigs cars             every rig file in the folder cars\n  \
     faultwalk prove runs-lean --list --paths          the walks that did not end right, step by step\n  \
     faultwalk prove runs-lean --list --cars 4         the same on proof cars, four a fault\n  \
     faultwalk prove --shard 1/4 --samples 20 --json   a quarter of a longer proof\n  \

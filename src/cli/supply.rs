@@ -3,7 +3,7 @@
 use super::car::{induction_of, parse_units, read_rig};
 use super::{Done, Failure, Output};
 use crate::physics::{self, Capacity, DUTY_LIMIT};
-use crate::quantity::{Dimension, Measure, UnitSystem, show};
+use crate::quantity::{Dimension, Measure, Unit, UnitSystem, show};
 use crate::session::Planned;
 use crate::terms::Induction;
 use serde_json::json;
@@ -11,9 +11,9 @@ use std::path::PathBuf;
 
 /// Arguments of `supply`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  faultwalk supply fixtures/rigs/orchard-pickup.yaml\n  \
-faultwalk supply fixtures/rigs/orchard-pickup.yaml --power '450 hp' --ethanol '85 %'\n  \
-faultwalk supply fixtures/rigs/orchard-pickup.yaml --induction blow-through --boost '8 psi'")]
+#[command(after_help = "Examples:\n  faultwalk example rig > car.yaml\n  faultwalk supply car.yaml\n  \
+faultwalk supply car.yaml --power '450 hp' --ethanol '85 %'\n  \
+faultwalk supply car.yaml --induction blow-through --boost '8 psi'")]
 pub struct Args {
     /// The rig file.
     rig: PathBuf,
@@ -29,9 +29,9 @@ pub struct Args {
     /// Induction planned: natural, draw-through or blow-through.
     #[arg(long, value_parser = induction_of)]
     induction: Option<Induction>,
-    /// Units of the result: metric or us.
-    #[arg(long, value_parser = parse_units, default_value = "metric")]
-    units: UnitSystem,
+    /// Units of the result: metric or us; left out, those typed and those of the car's own gauge, and metric in JSON.
+    #[arg(long, value_parser = parse_units)]
+    units: Option<UnitSystem>,
 }
 
 /// Prints the margin, the first limit and what removing each would gain.
@@ -41,14 +41,22 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         Measure::parse(text, dimension).map_err(|e| Failure::Input(format!("--{name}: {e}")))
     };
     let measured = |name: &str, text: &Option<String>, dimension| {
-        text.as_deref().map(|t| quantity(name, t, dimension).map(|m| m.si)).transpose()
+        text.as_deref().map(|t| quantity(name, t, dimension)).transpose()
     };
+    let power = measured("power", &args.power, Dimension::Power)?;
+    let boost = measured("boost", &args.boost, Dimension::Pressure)?;
     let planned = Planned {
-        power: measured("power", &args.power, Dimension::Power)?,
-        ethanol: measured("ethanol", &args.ethanol, Dimension::Share)?,
-        boost: measured("boost", &args.boost, Dimension::Pressure)?,
+        power: power.as_ref().map(|m| m.si),
+        ethanol: measured("ethanol", &args.ethanol, Dimension::Share)?.map(|m| m.si),
+        boost: boost.as_ref().map(|m| m.si),
         induction: args.induction,
     };
+    let own = args.units.or_else(|| rig.units()).unwrap_or_default();
+    let typed = |of: &Option<Measure>, dimension| match (args.units, of) {
+        (None, Some(m)) => m.unit,
+        _ => own.unit_for(dimension),
+    };
+    let units = (typed(&power, Dimension::Power), typed(&boost, Dimension::Pressure));
     if planned.ethanol.is_some_and(|share| !(0.0..=1.0).contains(&share)) {
         let found = args.ethanol.as_deref().unwrap_or_default();
         return Err(Failure::Input(format!("--ethanol: expected 0 to 100 %, found '{found}'")));
@@ -59,9 +67,9 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     }
     let capacity = physics::capacity(&car).map_err(Failure::input)?;
     if out.wants_json() {
-        out.json(&as_json(&capacity, args.units))?;
+        out.json(&as_json(&capacity, args.units.unwrap_or_default()))?;
     } else {
-        as_text(&rig.name, &car, &capacity, args.units, out)?;
+        as_text(&rig.name, &car, &capacity, units, out)?;
     }
     Ok(Done::Fine)
 }
@@ -98,11 +106,11 @@ fn as_text(
     name: &str,
     car: &physics::Car,
     c: &Capacity,
-    units: UnitSystem,
+    (power, pressure): (&'static Unit, &'static Unit),
     out: &mut Output,
 ) -> Result<(), Failure> {
-    let watts = |w: f64| show(w, units.unit_for(Dimension::Power), None, 3);
-    let pascal = |p: f64| show(p, units.unit_for(Dimension::Pressure), None, 3);
+    let watts = |w: f64| show(w, power, None, 3);
+    let pascal = |p: f64| show(p, pressure, None, 3);
     out.line(format!(
         "{name}: {} asked for at full load on E{:.0}",
         watts(c.power),

@@ -19,8 +19,10 @@ use std::sync::Arc;
 
 /// Arguments of `walk`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml\n  \
-faultwalk walk runs-lean --rig fixtures/rigs/orchard-pickup.yaml --answers fixtures/answers/runs-lean--orchard-pickup--feed-filter-blocked.yaml --json")]
+#[command(
+    after_help = "Examples:\n  faultwalk example rig > car.yaml\n  faultwalk example answers > answers.yaml\n  faultwalk walk runs-lean --rig car.yaml\n  \
+faultwalk walk runs-lean --rig car.yaml --answers answers.yaml --json"
+)]
 pub struct Args {
     /// The tree: an id of the built-in library, or a file. Without one the wizard asks.
     tree: Option<String>,
@@ -173,7 +175,7 @@ pub fn kept(
 /// The line dialogue on standard input and output.
 pub fn by_a_person(mut session: Session) -> Result<Done, Failure> {
     let mut input = std::io::stdin().lock();
-    let mut output = std::io::stdout().lock();
+    let mut output = super::output::lines();
     crate::plain::run(&mut session, &mut input, &mut output).map(|_| Done::Fine).map_err(plain_failure)
 }
 

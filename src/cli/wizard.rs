@@ -93,7 +93,7 @@ fn line_by_line(
     let offer = Offer { library: &library, cases: listed.iter().filter_map(in_words).collect(), cars, given };
     let chosen = {
         let mut input = std::io::stdin().lock();
-        plain::choose(&offer, &mut input, &mut std::io::stdout().lock())
+        plain::choose(&offer, &mut input, &mut super::output::lines())
     };
     let session = match chosen.map_err(super::walk::plain_failure)? {
         Beginning::Left => return Ok(Done::Fine),

@@ -1,6 +1,6 @@
 //! Question, line, answer, until the case ends or the input does.
 
-use super::standing::standing;
+use super::standing::{again_line, standing};
 use super::{PlainError, show, words};
 use crate::rig::Field;
 use crate::session::{Ask, Crowd, Session, SessionError, StepView, instrument_fields};
@@ -195,11 +195,13 @@ fn elsewhere(session: &mut Session, folder: &str) -> Result<String, SessionError
 /// Names the finding that all that was seen speaks for.
 fn conclude(session: &mut Session, crowd: &mut Option<Crowd>) -> Result<(), SessionError> {
     let crowd = crowd.get_or_insert_with(|| Crowd::draw(session.rig()));
-    match session.outlook(crowd, false).conclusion {
-        Some(conclusion) => session.conclude(&conclusion),
-        None => Err(SessionError::NoAnswer(
-            "Nothing else is sure enough to be named; go on as the tree has it.".into(),
-        )),
+    let outlook = session.outlook(crowd, false);
+    match (outlook.conclusion, outlook.unnamed) {
+        (Some(conclusion), _) => session.conclude(&conclusion),
+        (None, unnamed) => {
+            let why = unnamed.map_or_else(String::new, |u| u.words(&again_line(outlook.again.as_ref())));
+            Err(SessionError::NoAnswer(format!("{why} Go on as the tree has it.").trim_start().to_owned()))
+        }
     }
 }
 
@@ -242,19 +244,20 @@ fn another(session: &mut Session, rest: &str) -> Result<Vec<String>, SessionErro
 
 fn prompt(session: &Session) -> String {
     match session.ask() {
-        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => step_prompt(&view),
+        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => step_prompt(session, &view),
         _ => ">".to_owned(),
     }
 }
 
-fn step_prompt(view: &StepView) -> String {
+fn step_prompt(session: &Session, view: &StepView) -> String {
     if !view.cautions_due.is_empty() {
         return "read the cautions; understood when they are so, ? for help >".to_owned();
     }
     match &view.step.kind {
         StepKind::Read(_) => format!("{}, reading with unit >", view.step.name()),
         StepKind::Observe { observation, answers } => {
-            let all: Vec<&str> = answers.iter().map(|a| a.outcome.id).collect();
+            let all: Vec<&str> =
+                session.shown(*observation, answers).into_iter().map(|a| a.outcome.id).collect();
             if observation.is_percentage() {
                 "percentage found >".to_owned()
             } else {

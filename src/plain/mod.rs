@@ -9,10 +9,12 @@ mod show;
 mod standing;
 mod start;
 mod words;
+mod wrap;
 
 pub use dialogue::{Ended, run};
 pub use practice::practise;
 pub use start::{Beginning, Offer, choose};
+pub use wrap::Wrapped;
 
 use crate::session::SessionError;
 

@@ -1,7 +1,7 @@
 //! What is said for each thing asked.
 
 use crate::quantity::{Datum, show as quantity};
-use crate::session::{Ask, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
+use crate::session::{Ask, GaugeMove, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
 use crate::terms::{FIRST_WORD, LEAK_ORDERS, Reading, ReadingDatum};
 use crate::tree::StepKind;
 use crate::walk::{Band, Given, Taken};
@@ -56,11 +56,12 @@ pub fn report(session: &Session) -> Vec<String> {
 }
 
 /// The answers of an observation, each with its words.
-fn answers(view: &StepView) -> Vec<String> {
+fn answers(session: &Session, view: &StepView) -> Vec<String> {
     let StepKind::Observe { observation, answers } = &view.step.kind else { return Vec::new() };
     if observation.is_percentage() {
         return Vec::new();
     }
+    let answers = session.shown(*observation, answers);
     answers.iter().map(|a| format!("  {}: {}", a.outcome.id, a.outcome.name)).collect()
 }
 
@@ -70,9 +71,10 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     let lead = if session.state().is_ahead() { "Before its turn" } else { "Step" };
     let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
     let mut lines = vec![String::new(), format!("{lead}{number}, {}", view.step.name())];
-    for caution in &view.step.cautions {
+    for caution in &view.cautions {
         lines.push(caution.text());
     }
+    lines.extend(view.gauge_move.as_ref().map(GaugeMove::words));
     if let Some(blocked) = &view.blocked {
         lines.push(blocked.clone());
         lines.extend(view.put_back_first.map(|_| "Type: put-back, to put it back now.".to_owned()));
@@ -107,7 +109,7 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     if let (StepKind::Read(read), Some(offer)) = (&view.step.kind, &view.offer) {
         lines.push(offer.text(read.reading, session.units()));
     }
-    lines.extend(answers(view));
+    lines.extend(answers(session, view));
     if let Some(kept) = view.kept {
         lines.push(format!("It gave before: {}. Type it again or something else.", given(kept)));
     }

@@ -33,7 +33,7 @@ pub fn help(session: &Session) -> Vec<String> {
 /// What is waited for.
 pub fn now(session: &Session) -> String {
     match session.ask() {
-        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => wanted(&view),
+        Ask::Step(view) | Ask::Confirm(_, view) | Ask::Undo(_, view) => wanted(session, &view),
         Ask::Finding(finding) if finding.remedy.is_some() => "repaired, or leave".to_owned(),
         Ask::Finding(_) | Ask::Handover(_) => "leave".to_owned(),
         Ask::NotCured(_) => "again, or leave".to_owned(),
@@ -44,7 +44,7 @@ pub fn now(session: &Session) -> String {
     }
 }
 
-fn wanted(view: &StepView) -> String {
+fn wanted(session: &Session, view: &StepView) -> String {
     if view.put_back_first.is_some() {
         return "put-back, which puts back what stands in the way".to_owned();
     }
@@ -60,7 +60,8 @@ fn wanted(view: &StepView) -> String {
             if observation.is_percentage() {
                 return "the percentage found, such as 10 %".to_owned();
             }
-            let all: Vec<&str> = answers.iter().map(|a| a.outcome.id).collect();
+            let shown = session.shown(*observation, answers);
+            let all: Vec<&str> = shown.into_iter().map(|a| a.outcome.id).collect();
             all.join(" or ")
         }
         _ => "done".to_owned(),

@@ -141,7 +141,7 @@ fn advice(
     {
         return Some(Event::TakenUp { step: again.step });
     }
-    if let Some(conclusion) = session.conclusion(&kept.belief) {
+    if let Ok(conclusion) = session.conclusion(&kept.belief) {
         return Some(Event::Concluded { finding: conclusion.id, probability: conclusion.probability });
     }
     if !matches!(at, At::Step(_)) {

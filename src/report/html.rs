@@ -5,7 +5,7 @@ use super::markdown::{
     repair_words, set_aside, signed, split, verdict,
 };
 use super::model::{LedgerAt, Phase, Report, Row, Share};
-use super::{percent, svg};
+use super::{percent, svg, units};
 use crate::quantity::figures;
 use askama::Template;
 
@@ -141,7 +141,7 @@ pub fn html(r: &Report) -> Result<String, String> {
         induction: svg::path(&r.induction, "Induction path in the order the air flows"),
         slope: r.slope.as_ref().map(|s| Drawn {
             along: &s.along,
-            picture: svg::slope(s),
+            picture: svg::slope(s, units::pressure(r)),
             right: figures(s.right, 2),
             measured: s.measured.map_or_else(|| "not to be had from these".to_owned(), |m| figures(m, 2)),
         }),

@@ -1,7 +1,7 @@
 //! The report as Markdown, fit for a ticket. Whatever a person typed is made inert.
 
 use super::model::{Against, FromLog, LedgerAt, Phase, ReadLog, Report, Row, RuledOut};
-use super::percent;
+use super::{percent, units};
 use crate::quantity::figures;
 use crate::text::markdown as inert;
 use std::fmt::Write as _;
@@ -292,10 +292,15 @@ fn figures_of(out: &mut String, r: &Report) {
     }
     if let Some(slope) = &r.slope {
         let _ = writeln!(out, "## Rail pressure against {}\n", slope.along);
-        out.push_str("| condition | there, kPa absolute | rail, kPa | rail with the right reference, kPa |\n|---|---|---|---|\n");
+        let unit = units::pressure(r);
+        let _ = writeln!(
+            out,
+            "| condition | there, {unit} absolute | rail, {unit} | rail with the right reference, {unit} |\n|---|---|---|---|"
+        );
+        let shown = |kpa: f64| figures(units::from_kpa(unit, kpa), 3);
         for p in &slope.points {
             let from = if p.at_measured { "" } else { " (rig file)" };
-            let (at, rail, right) = (figures(p.at_kpa, 4), figures(p.rail_kpa, 4), figures(p.right_kpa, 4));
+            let (at, rail, right) = (shown(p.at_kpa), shown(p.rail_kpa), shown(p.right_kpa));
             let _ = writeln!(out, "| {} | {at}{from} | {rail} | {right} |", p.condition);
         }
         let measured = slope.measured.map_or("not to be had from these".to_owned(), |m| figures(m, 2));

@@ -14,6 +14,7 @@ mod rows;
 mod statistics;
 mod svg;
 mod table;
+mod units;
 
 pub use build::{FORMAT, build};
 pub use html::html;

@@ -1,11 +1,12 @@
 //! Odds before and after, and what the readings set aside or made less likely.
 
 use super::model::{RuledOut, Share};
+use super::rows::units;
 use crate::belief::{Belief, Evidence, Fate, Particles};
 use crate::case::{Candidate, Entry, Line, Odds};
-use crate::quantity::{Datum, UnitSystem, show};
+use crate::quantity::{Datum, show};
 use crate::rig::Rig;
-use crate::session::Session;
+use crate::session::{Session, bare_unit, vacuum};
 use crate::terms::{Fault, Reading, ReadingDatum};
 use crate::text::one_line;
 use std::sync::Arc;
@@ -35,16 +36,18 @@ impl Beliefs {
     }
 }
 
-fn value(si: f64, reading: Reading) -> String {
+/// A value in the units of the case, as its gauge shows it.
+fn value(session: &Session, si: f64, reading: Reading) -> String {
     let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
-    show(si, UnitSystem::Metric.unit_for(reading.dimension()), datum, 4)
+    let unit = bare_unit(reading, units(session));
+    vacuum(reading, si, unit, &session.rig().car, 3).unwrap_or_else(|| show(si, unit, datum, 3))
 }
 
 /// What a piece of evidence was, in words: the test as its step is called.
 fn words(session: &Session, evidence: &Evidence) -> String {
     let test = session.in_words(evidence);
     match evidence {
-        Evidence::Reading { reading, si, .. } => format!("{test}: {}", value(*si, *reading)),
+        Evidence::Reading { reading, si, .. } => format!("{test}: {}", value(session, *si, *reading)),
         _ => test,
     }
 }

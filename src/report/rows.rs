@@ -11,7 +11,7 @@ use crate::tree::{Step, StepKind};
 use crate::walk::{Event, Given, LogFile, Taken};
 
 /// Significant figures of limits and readings.
-const FIGURES: usize = 4;
+const FIGURES: usize = 3;
 
 fn datum(reading: Reading) -> Option<Datum> {
     (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute)

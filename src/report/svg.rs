@@ -3,7 +3,8 @@
 
 use super::markdown::span;
 use super::model::{Against, Row, Slope, Station};
-use crate::quantity::figures;
+use super::units;
+use crate::quantity::{Unit, figures};
 use crate::text::html;
 use std::fmt::Write as _;
 
@@ -145,7 +146,7 @@ pub(super) fn path(stations: &[Station], title: &str) -> String {
 }
 
 /// Rail pressure against what its reference should follow, with the line of the right reference.
-pub(super) fn slope(s: &Slope) -> String {
+pub(super) fn slope(s: &Slope, unit: &Unit) -> String {
     const WIDTH: f64 = 380.0;
     const HEIGHT: f64 = 190.0;
     /// Width of the longest name of a condition.
@@ -164,10 +165,11 @@ pub(super) fn slope(s: &Slope) -> String {
     let (y0, y1) = (low - more, high + more);
     let x = |v: f64| left + (v - x0) / (x1 - x0) * (right - left);
     let y = |v: f64| bottom - (v - y0) / (y1 - y0) * (bottom - top);
+    let shown = |kpa: f64| figures(units::from_kpa(unit, kpa), 3);
     let told: Vec<String> = s
         .points
         .iter()
-        .map(|p| format!("{}: {} kPa at {} kPa", p.condition, figures(p.rail_kpa, 4), figures(p.at_kpa, 4)))
+        .map(|p| format!("{}: {} {unit} at {} {unit}", p.condition, shown(p.rail_kpa), shown(p.at_kpa)))
         .collect();
     let measured = s.measured.map_or("not to be had".to_owned(), |m| figures(m, 2));
     let mut out = open(
@@ -184,10 +186,10 @@ pub(super) fn slope(s: &Slope) -> String {
     line(&mut out, (left, bottom), (right, bottom), "axis");
     line(&mut out, (left, top), (left, bottom), "axis");
     for v in [x0, f64::midpoint(x0, x1), x1] {
-        text(&mut out, x(v), bottom + 12.0, "middle", "tick", &figures(v, 3));
+        text(&mut out, x(v), bottom + 12.0, "middle", "tick", &shown(v));
     }
     for v in [y0, f64::midpoint(y0, y1), y1] {
-        text(&mut out, left - 4.0, y(v) + 3.0, "end", "tick", &figures(v, 3));
+        text(&mut out, left - 4.0, y(v) + 3.0, "end", "tick", &shown(v));
     }
     let mut by_axis: Vec<_> = s.points.iter().collect();
     by_axis.sort_by(|a, b| a.at_kpa.total_cmp(&b.at_kpa));
@@ -210,8 +212,8 @@ pub(super) fn slope(s: &Slope) -> String {
         told.push((beside, under));
         text(&mut out, beside, under, anchor, "small", &p.condition);
     }
-    text(&mut out, right, HEIGHT - 8.0, "end", "small", &format!("{}, kPa absolute", s.along));
-    text(&mut out, 2.0, 9.0, "start", "small", "rail, kPa");
+    text(&mut out, right, HEIGHT - 8.0, "end", "small", &format!("{}, {unit} absolute", s.along));
+    text(&mut out, 2.0, 9.0, "start", "small", &format!("rail, {unit}"));
     out.push_str("</svg>");
     out
 }
@@ -288,12 +290,9 @@ mod tests {
             at.iter().enumerate().map(point).collect()
         };
         for at in [&[45.0, 100.6, 100.6, 100.6][..], &[36.0, 36.5, 45.0, 100.0, 100.5], &[40.0, 90.0]] {
-            let drawn = slope(&Slope {
-                along: "manifold pressure".into(),
-                right: 0.0,
-                measured: None,
-                points: points(at),
-            });
+            let slope_of =
+                Slope { along: "manifold pressure".into(), right: 0.0, measured: None, points: points(at) };
+            let drawn = slope(&slope_of, crate::quantity::unit("kPa").unwrap());
             let mut told: Vec<(f64, f64)> = Vec::new();
             for words in drawn.split("<text ").filter(|w| w.contains(">condition ")) {
                 let number = |name: &str| {

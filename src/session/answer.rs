@@ -4,19 +4,32 @@ use super::entry::EntryError;
 use super::error::SessionError;
 use super::one::Session;
 use crate::quantity::{Dimension, Measure};
+use crate::rig::Rig;
 use crate::terms::Observation;
+use crate::tree::Answer;
 
 /// How far a test of the fuel's ethanol may lie from what the controller was told, in share of volume (common practice).
 const ETHANOL_TOLERANCE: f64 = 0.07;
 
+/// Whether this car can show an outcome: without a return line nothing is swapped with it.
+fn can_show(rig: &Rig, observation: Observation, outcome: &str) -> bool {
+    let swapped = observation == Observation::HosesByEye && outcome == "swapped";
+    !swapped || rig.car.regulator.style.has_return()
+}
+
 impl Session {
+    /// The answers to an observation that this car can show.
+    pub fn shown<'a>(&self, observation: Observation, answers: &'a [Answer]) -> Vec<&'a Answer> {
+        answers.iter().filter(|a| can_show(self.rig(), observation, a.outcome.id)).collect()
+    }
+
     /// The outcome of `observation` that a text means: an outcome's id, or for a percentage what it comes to on this car.
     ///
     /// # Errors
     /// [`SessionError::NoAnswer`] with the answers there are; [`SessionError::Entry`] for a percentage that is none.
     pub fn outcome_of(&self, observation: Observation, text: &str) -> Result<String, SessionError> {
         let text = text.trim();
-        if let Some(outcome) = observation.outcome(text) {
+        if let Some(outcome) = observation.outcome(text).filter(|o| can_show(self.rig(), observation, o.id)) {
             return Ok(outcome.id.to_owned());
         }
         if observation.is_percentage() {
@@ -36,7 +49,8 @@ impl Session {
             };
             return Ok(id.to_owned());
         }
-        let all: Vec<&str> = observation.outcomes().iter().map(|o| o.id).collect();
+        let possible = observation.outcomes().iter().map(|o| o.id);
+        let all: Vec<&str> = possible.filter(|id| can_show(self.rig(), observation, id)).collect();
         let near = crate::terms::nearest(text, all.iter().copied()).map(|n| format!(" Did you mean '{n}'?"));
         Err(SessionError::NoAnswer(format!(
             "'{text}' is no answer to {}; expected {}.{}",

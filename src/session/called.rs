@@ -13,18 +13,7 @@ impl Session {
     /// now; otherwise, and where no step does it, the test is called by what is read, and when.
     pub fn called(&self, key: Key) -> String {
         let steps = &self.tree().steps;
-        let style = self.rig().car.regulator.style;
-        let gave = |(index, given): &(usize, &Given)| match (given, &steps[*index].kind) {
-            (Given::Read { taken }, _) => {
-                Key::Reading(seen_at(taken.reading, taken.place, style), taken.condition) == key
-            }
-            (Given::Answered { .. }, StepKind::Observe { observation, .. }) => {
-                Key::Observation(*observation) == key
-            }
-            _ => false,
-        };
-        let given = self.state().set_aside().chain(self.state().path()).filter(gave).last();
-        let name = given.map(|(index, _)| steps[index].name().to_owned()).or_else(|| {
+        let name = self.given_for(key).map(|(index, _)| steps[index].name().to_owned()).or_else(|| {
             let mut names =
                 (0..steps.len()).filter(|i| self.test_of(*i) == Some(key)).map(|i| steps[i].name());
             let first = names.next()?;
@@ -38,6 +27,22 @@ impl Session {
             (None, Key::Reading(reading, condition)) => format!("{}, {}", reading.name(), condition.name()),
             (None, Key::Observation(observation)) => observation.name().to_owned(),
         }
+    }
+
+    /// The step that gave this test last, and what it gave.
+    pub(super) fn given_for(&self, key: Key) -> Option<(usize, &Given)> {
+        let steps = &self.tree().steps;
+        let style = self.rig().car.regulator.style;
+        let gave = |(index, given): &(usize, &Given)| match (given, &steps[*index].kind) {
+            (Given::Read { taken }, _) => {
+                Key::Reading(seen_at(taken.reading, taken.place, style), taken.condition) == key
+            }
+            (Given::Answered { .. }, StepKind::Observe { observation, .. }) => {
+                Key::Observation(*observation) == key
+            }
+            _ => false,
+        };
+        self.state().set_aside().chain(self.state().path()).filter(gave).last()
     }
 
     /// A piece of evidence in words: its test by name, and what was seen where that is no figure.
@@ -57,6 +62,6 @@ impl Session {
 
     /// A test worth doing, by its name.
     pub(super) fn advice(&self, suggestion: &Suggestion) -> Advice {
-        Advice { what: self.called(suggestion.key), minutes: suggestion.minutes, step: None }
+        Advice { what: self.called(suggestion.key), minutes: suggestion.minutes, step: None, not_now: None }
     }
 }

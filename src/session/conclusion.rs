@@ -6,10 +6,11 @@
 
 use super::error::SessionError;
 use super::one::Session;
+use super::unnamed::Unnamed;
 use crate::belief::{Belief, Evidence, Suggestion};
 use crate::terms::{Fault, Observation, Outcome, Part, Reading};
 use crate::tree::{Finding, StepKind, Verdict};
-use crate::walk::{self, At, Event, Given};
+use crate::walk::{self, At, Event, Given, Hindrance};
 
 /// A part counts as found from this probability on. The odds alone, which ask in their own order, name a sound part on
 /// three or four proof cars of a hundred at 0.9, on up to one and a half at 0.99, on none at 0.997 (`cargo bench --bench order`).
@@ -53,42 +54,65 @@ fn is_fuel_pressure(evidence: &Evidence) -> bool {
 }
 
 impl Session {
-    /// The finding that everything seen names surely enough: before the tree comes to its end, to leave out what is left of the path; at
-    /// an end, in place of it where the odds speak against it.
-    pub fn conclusion(&self, belief: &Belief) -> Option<Conclusion> {
+    /// The finding that everything seen names surely enough, or why there is none: before the tree comes to its end, to leave out what
+    /// is left of the path; at an end, in place of it where the odds speak against it.
+    ///
+    /// # Errors
+    /// [`Unnamed`], which says what stands against it.
+    pub fn conclusion(&self, belief: &Belief) -> Result<Conclusion, Unnamed> {
         match self.state().at() {
             At::Step(_) => self.early(belief),
             At::Finding(_) | At::Handover(_) if self.state().concluded().is_none() => self.instead(belief),
-            _ => None,
+            _ => Err(Unnamed::NotHere),
         }
     }
 
     /// Nothing where a single slip would change it, where something seen does not go with the rest, where nothing was measured, or where
     /// something is half done at the car or the repair could not be proved as it stands.
-    fn early(&self, belief: &Belief) -> Option<Conclusion> {
-        let (part, probability) = belief.part_odds().first().copied()?;
-        if part == Part::Nothing || probability < SURE {
-            return None;
+    fn early(&self, belief: &Belief) -> Result<Conclusion, Unnamed> {
+        let (part, probability) = belief.part_odds().first().copied().ok_or(Unnamed::Unseen)?;
+        if belief.evidence().next().is_none() {
+            return Err(Unnamed::Unseen);
+        }
+        if part == Part::Nothing {
+            return Err(Unnamed::Sound(probability));
+        }
+        if probability < SURE {
+            return Err(Unnamed::NotSure(part, probability));
+        }
+        let misfit = belief.misfit();
+        let named = |index: usize| belief.evidence().nth(index).map(|e| self.in_words(e)).unwrap_or_default();
+        let again = || self.again(belief).is_some();
+        if misfit.alarm {
+            return Err(Unnamed::Unexplained);
+        }
+        if let Some(odd) = misfit.repeat() {
+            return Err(Unnamed::Odd(named(odd), again()));
         }
         let odds = belief.odds();
-        let likeliest = odds.iter().find(|(f, _)| f.part() == part)?;
+        let likeliest = odds.iter().find(|(f, _)| f.part() == part).ok_or(Unnamed::Unseen)?;
+        if let Some(fragile) = belief.fragile() {
+            return Err(Unnamed::Hangs(named(fragile.evidence), fragile.instead, again()));
+        }
         let finding = self.may_name(belief, likeliest.0)?;
-        let misfit = belief.misfit();
-        let doubted = misfit.alarm || misfit.repeat().is_some() || belief.fragile().is_some();
-        (!doubted).then(|| self.naming(finding, likeliest.0, probability, false))
+        Ok(self.naming(finding, likeliest.0, probability, false))
     }
 
     /// What the odds name where the tree ends in something else. The tree says much by naming a part and little by naming none, for then
     /// a test may have been left out: the odds alone have to be surer.
-    fn instead(&self, belief: &Belief) -> Option<Conclusion> {
-        let against = self.against(belief)?;
-        let fault = against.likely().filter(|f| f.part() != Part::Nothing)?;
+    fn instead(&self, belief: &Belief) -> Result<Conclusion, Unnamed> {
+        let against = self.against(belief).ok_or(Unnamed::EndStands(None))?;
+        let likely = against.likely().filter(|f| f.part() != Part::Nothing);
+        let fault = likely.ok_or(Unnamed::EndStands(None))?;
         let nothing = self.named().is_none_or(|named| named.iter().all(|f| f.part() == Part::Nothing));
         if nothing && against.probability < ALONE {
-            return None;
+            return Err(Unnamed::EndStands(Some((fault, against.probability))));
+        }
+        if belief.misfit().alarm {
+            return Err(Unnamed::Unexplained);
         }
         let finding = self.may_name(belief, fault)?;
-        (!belief.misfit().alarm).then(|| self.naming(finding, fault, against.probability, true))
+        Ok(self.naming(finding, fault, against.probability, true))
     }
 
     fn naming(&self, finding: usize, fault: Fault, probability: f64, instead: bool) -> Conclusion {
@@ -97,17 +121,25 @@ impl Session {
 
     /// The tree's finding of a fault, if it may be named as the car stands: something was measured, a pressure for what nobody changes
     /// without one, not everything is in order, and nothing is half done.
-    fn may_name(&self, belief: &Belief, fault: Fault) -> Option<usize> {
-        let measured = |e: &Evidence| matches!(e, Evidence::Reading { .. } | Evidence::Verdict { .. });
-        let seen = if wants_pressure(fault.part()) {
-            belief.evidence().any(is_fuel_pressure)
-        } else {
-            belief.evidence().any(measured)
-        };
+    fn may_name(&self, belief: &Belief, fault: Fault) -> Result<usize, Unnamed> {
         let names = |f: &Finding| f.fault == fault || f.also.contains(&fault);
-        let finding = self.tree().findings.iter().position(names)?;
-        (seen && self.out_of_order() && walk::may_conclude(self.tree(), self.state(), finding))
-            .then_some(finding)
+        let finding = self.tree().findings.iter().position(names).ok_or(Unnamed::NoFinding(fault))?;
+        let measured = |e: &Evidence| matches!(e, Evidence::Reading { .. } | Evidence::Verdict { .. });
+        if wants_pressure(fault.part()) {
+            if !belief.evidence().any(is_fuel_pressure) {
+                return Err(Unnamed::NoPressure(fault));
+            }
+        } else if !belief.evidence().any(measured) {
+            return Err(Unnamed::Unmeasured(fault));
+        }
+        if !self.out_of_order() {
+            return Err(Unnamed::InOrder);
+        }
+        if walk::may_conclude(self.tree(), self.state(), finding) {
+            return Ok(finding);
+        }
+        let hindered = walk::unready_for(self.tree(), self.state(), finding);
+        Err(Unnamed::HalfDone(hindered.unwrap_or(Hindrance::Stands)))
     }
 
     /// Whether anything given lies outside its band, or was seen other than it should be. Where everything is in order nothing is

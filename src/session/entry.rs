@@ -1,6 +1,7 @@
 //! From what a person types to a checked reading.
 
 use super::expectation::Expectation;
+use super::vacuum::on_vacuum_gauge;
 use crate::instrument::Seen;
 use crate::quantity::{
     Absolute, Datum, Dimension, Gauge, Measure, QuantityError, UnitSystem, flow, show, unit,
@@ -240,22 +241,31 @@ fn slips(m: &Measure, reading: Reading, expected: &Expectation, rig: &Rig) -> Ve
     let high = expected.band.high.unwrap_or(middle * 1.15).max(middle * 1.1);
     let fits = |value: f64| (low.min(high)..=high.max(low)).contains(&value);
     let mut found = Vec::new();
-    for symbol in ["psi", "kPa", "bar", "inHg"] {
+    let vacuum = on_vacuum_gauge(reading);
+    let number = crate::quantity::figures(m.value().abs(), 6);
+    // A column of mercury stands for vacuum and boost; no fuel gauge is marked in it.
+    for symbol in ["psi", "kPa", "bar", "inHg"].into_iter().filter(|s| vacuum || *s != "inHg") {
         let Some(other) = unit(symbol).filter(|u| *u != m.unit && u.dimension == m.unit.dimension) else {
             continue;
         };
         let as_other = Measure { si: other.to_si(m.value()), unit: other, ..m.clone() };
         if fits(on_datum(&as_other, reading, rig.car.site.atmosphere)) {
-            found.push(format!("{} {symbol}", crate::quantity::figures(m.value(), 6)));
+            // What lies below the atmosphere is said as the gauge shows it: so much vacuum, without a minus.
+            let vacuum = if m.value() < 0.0 { " vacuum" } else { "" };
+            found.push(format!("{number} {symbol}{vacuum}"));
         }
     }
-    for (datum, word) in [(Datum::Absolute, "abs"), (Datum::Vacuum, "vacuum")] {
+    // A number with a minus is neither an absolute pressure nor a vacuum, and only a vacuum gauge shows one.
+    let others = [(Datum::Absolute, "abs"), (Datum::Vacuum, "vacuum")];
+    let others =
+        others.into_iter().filter(|(datum, _)| m.value() >= 0.0 && (vacuum || *datum != Datum::Vacuum));
+    for (datum, word) in others {
         let as_other = Measure { datum: Some(datum), ..m.clone() };
         if m.unit.dimension == Dimension::Pressure
             && m.datum.is_none()
             && fits(on_datum(&as_other, reading, rig.car.site.atmosphere))
         {
-            found.push(format!("{} {} {word}", crate::quantity::figures(m.value(), 6), m.unit));
+            found.push(format!("{number} {} {word}", m.unit));
         }
     }
     found

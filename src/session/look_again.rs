@@ -5,9 +5,10 @@
 
 use super::conclusion::SURE;
 use super::one::Session;
+use super::unnamed::part_name;
 use crate::belief::{Belief, Evidence};
 use crate::quantity::figures;
-use crate::terms::Part;
+use crate::terms::{Fault, Part};
 use crate::walk::{self, At};
 
 /// Something to see again, and why.
@@ -21,6 +22,44 @@ pub struct Again {
     pub minutes: f64,
     /// The part that would be named without it; none where it does not go with the rest.
     pub instead: Option<Part>,
+    /// What the verdict hangs on it, in words; none where it does not go with the rest.
+    hinge: Option<Hinge>,
+}
+
+/// The one thing that the odds hang on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hinge {
+    /// What, in words.
+    pub what: String,
+    /// The part that is likeliest with it.
+    pub now: Part,
+    /// The part that would be likeliest without it.
+    pub instead: Part,
+    /// Whether the end that the tree came to names that part already.
+    pub agrees: bool,
+}
+
+impl Hinge {
+    /// What hangs on it, in one sentence.
+    fn says(&self, lead: &str) -> String {
+        let what = &self.what;
+        let to = |part: Part| match part {
+            Part::Nothing => "to nothing wrong".to_owned(),
+            part => format!("to the {}", part_name(part)),
+        };
+        if self.agrees {
+            return format!("What speaks against this end is one thing: {what}.");
+        }
+        if self.instead == Part::Nothing {
+            return format!("{lead}: {what}. Without it nothing would seem wrong.");
+        }
+        format!("{lead}: {what}. With it the odds lead {}, without it {}.", to(self.now), to(self.instead))
+    }
+
+    /// What hangs on it and what to do about it.
+    pub fn words(&self) -> String {
+        format!("{} Worth repeating.", self.says("It hangs on one thing"))
+    }
 }
 
 impl Again {
@@ -28,19 +67,14 @@ impl Again {
     pub fn words(&self) -> String {
         let minutes = figures(self.minutes, 2);
         let what = &self.what;
-        match self.instead {
+        match &self.hinge {
             None => format!(
                 "Does not go with the rest: {what}. Once more, about {minutes} min; a slip is likelier than a rare fault."
             ),
-            Some(Part::Nothing) => format!(
-                "All hangs on one thing: {what}. Without it nothing would seem wrong. Once more, about {minutes} min, before a part is bought."
+            Some(hinge) => format!(
+                "{} Once more, about {minutes} min, before a part is bought.",
+                hinge.says("All hangs on one thing")
             ),
-            Some(part) => {
-                let part = part.id().replace('-', " ");
-                format!(
-                    "All hangs on one thing: {what}. Without it it would be the {part}. Once more, about {minutes} min, before a part is bought."
-                )
-            }
         }
     }
 }
@@ -64,15 +98,32 @@ impl Session {
             return None;
         }
         let fragile = belief.fragile()?;
-        self.seen_again(evidence[fragile.evidence], Some(fragile.instead))
+        self.seen_again(evidence[fragile.evidence], self.hinge(belief))
     }
 
-    fn seen_again(&self, evidence: &Evidence, instead: Option<Part>) -> Option<Again> {
+    /// The one thing that the odds hang on, if there is one.
+    pub(super) fn hinge(&self, belief: &Belief) -> Option<Hinge> {
+        let fragile = belief.fragile()?;
+        let what = self.in_words(belief.evidence().nth(fragile.evidence)?);
+        let now = belief.part_odds().first()?.0;
+        let names = |named: Vec<Fault>| named.iter().any(|f| f.part() == fragile.instead);
+        let agrees = self.state().concluded().is_none() && self.named().is_some_and(names);
+        Some(Hinge { what, now, instead: fragile.instead, agrees })
+    }
+
+    fn seen_again(&self, evidence: &Evidence, hinge: Option<Hinge>) -> Option<Again> {
         let key = evidence.key()?;
         let may =
             |i: &usize| self.test_of(*i) == Some(key) && walk::may_repeat(self.tree(), self.state(), *i);
         let done: Vec<usize> = self.state().path().map(|(i, _)| i).collect();
         let step = &self.tree().steps[done.into_iter().rev().find(may)?];
-        Some(Again { step: step.id.clone(), what: self.in_words(evidence), minutes: step.minutes, instead })
+        let instead = hinge.as_ref().map(|h| h.instead);
+        Some(Again {
+            step: step.id.clone(),
+            what: self.in_words(evidence),
+            minutes: step.minutes,
+            instead,
+            hinge,
+        })
     }
 }

@@ -3,6 +3,7 @@
 use super::error::SessionError;
 use super::expectation::{Expectation, expectation};
 use super::facts::car_facts;
+use super::gauge_at::GaugeMove;
 use super::logged::Offer;
 use crate::case::{Case, Entry as Line};
 use crate::quantity::UnitSystem;
@@ -23,7 +24,11 @@ pub struct StepView<'a> {
     /// The step.
     pub step: &'a Step,
     /// Cautions still to be confirmed before it opens.
-    pub cautions_due: &'a [Caution],
+    pub cautions_due: Vec<Caution>,
+    /// All that are to be confirmed, those of moving the gauge first.
+    pub cautions: Vec<Caution>,
+    /// The gauge has to be moved first.
+    pub gauge_move: Option<GaugeMove>,
     /// What is expected, on a read-step whose reading exists on this car.
     pub expected: Option<Arc<Expectation>>,
     /// Where the gauge was said to be last, if that is one of the step's places; otherwise the first of them.
@@ -348,10 +353,14 @@ impl Session {
             missing.map(|s| format!("Before this step it must hold: {}.", s.name())).or_else(|| {
                 standing.map(|s| format!("Before this step it must be put back: {}.{why}", s.name()))
             });
-        let confirmed = self.state.cautions_confirmed(&step.id);
+        let confirmed = self.state.cautions_confirmed(&step.id) || self.cautions_stand();
+        let gauge_move = self.gauge_move(index);
+        let cautions = self.cautions_of(index);
         StepView {
             step,
-            cautions_due: if confirmed { &[] } else { &step.cautions },
+            cautions_due: if confirmed { Vec::new() } else { cautions.clone() },
+            cautions,
+            gauge_move,
             expected: self.expected(index, place).ok().flatten(),
             place,
             repeats: self.state.repeats().len(),
@@ -360,6 +369,17 @@ impl Session {
             put_back_first: standing.filter(|s| missing.is_none() && self.tree.undo_of(*s).is_some()),
             blocked,
         }
+    }
+
+    /// The cautions before a step: its own, and where the gauge has to be moved for it, those of that first.
+    fn cautions_of(&self, index: usize) -> Vec<Caution> {
+        let mut cautions = self.gauge_move(index).map(|m| m.cautions).unwrap_or_default();
+        for caution in &self.tree.steps[index].cautions {
+            if !cautions.contains(caution) {
+                cautions.push(*caution);
+            }
+        }
+        cautions
     }
 
     /// What is asked now.
@@ -399,7 +419,8 @@ impl Session {
             (self.tree.findings[*f].id.clone(), self.tree.findings[*f].cautions.clone())
         } else {
             let (index, id) = self.open()?;
-            (id, self.tree.steps[index].cautions.clone())
+            let cautions = self.cautions_of(index);
+            (id, cautions)
         };
         self.send(Event::CautionConfirmed { step, cautions })
     }
@@ -430,6 +451,7 @@ impl Session {
                 return Err(error);
             }
         };
+        self.carry_cautions()?;
         self.send(Event::Read { step, taken: Arc::new(taken.clone()) })?;
         if taken.log.is_none() {
             self.place = taken.place.or(self.place);
@@ -448,6 +470,7 @@ impl Session {
         };
         let outcome = self.outcome_of(observation, text)?;
         let typed = text.trim().to_owned();
+        self.carry_cautions()?;
         self.send(Event::Answered { step, observation, outcome: outcome.clone(), typed })?;
         Ok(outcome)
     }
@@ -458,6 +481,7 @@ impl Session {
     /// As for [`Session::send`].
     pub fn done(&mut self) -> Result<(), SessionError> {
         let (_, step) = self.open()?;
+        self.carry_cautions()?;
         self.send(Event::Done { step })
     }
 

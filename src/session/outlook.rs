@@ -2,8 +2,10 @@
 
 use super::against::Against;
 use super::conclusion::{Conclusion, hundredths};
-use super::look_again::Again;
+use super::look_again::{Again, Hinge};
 use super::one::Session;
+use super::rests::Rest;
+use super::unnamed::Unnamed;
 use crate::belief::{Belief, Fate, Key, PartState, Particles};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
@@ -62,8 +64,8 @@ pub struct Outlook {
     pub misfit: Option<String>,
     /// What does not go with all the rest and was read only once, in words; worth reading again first.
     pub odd: Option<String>,
-    /// The reading whose slip would change the verdict, in words, and the part that would be named then.
-    pub fragile: Option<(String, Part)>,
+    /// What was seen once only and whose slip would change the verdict.
+    pub fragile: Option<Hinge>,
     /// What would tell most a minute now.
     pub next: Option<Advice>,
     /// How much less a minute of the open step's own test tells than one of `next`, as a share; none where the open step is no
@@ -75,6 +77,10 @@ pub struct Outlook {
     pub may_wait: Option<String>,
     /// The finding that may be named now, before the tree comes to its end or in place of that end.
     pub conclusion: Option<Conclusion>,
+    /// Why no finding may be named now; none where one may.
+    pub unnamed: Option<Unnamed>,
+    /// What a finding rests on that was named by the odds: everything that counts in them, and what each did.
+    pub rests: Vec<Rest>,
     /// What is worth seeing a second time now.
     pub again: Option<Again>,
     /// Set when the walk stands at an end that the odds speak against.
@@ -132,6 +138,8 @@ pub struct Advice {
     pub minutes: f64,
     /// The step of this walk that does it, where it may be done now, before the path comes to it.
     pub step: Option<String>,
+    /// Why it can't be done now, in words, where there is no such step.
+    pub not_now: Option<String>,
 }
 
 /// Odds in twentieths, as people say them.
@@ -200,6 +208,7 @@ impl Session {
             })
             .collect();
         let misfit = belief.misfit();
+        let conclusion = self.conclusion(&belief);
         let ranked = if deep { self.suggestions(&belief) } else { Vec::new() };
         let best = ranked.first().filter(|s| s.gain_per_minute > 0.0);
         let open = self.open_test();
@@ -214,14 +223,16 @@ impl Session {
             misfit: (misfit.alarm && !evidence.is_empty())
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
             odd: misfit.repeat().and_then(named),
-            fragile: belief.fragile().and_then(|f| named(f.evidence).map(|text| (text, f.instead))),
-            next: best.map(|s| Advice { step: self.ahead_for(s.key), ..self.advice(s) }),
+            fragile: self.hinge(&belief),
+            next: best.map(|s| self.advice_now(s)),
             open_worth,
             before: self
                 .before_its_turn(&ranked)
                 .map(|(s, step)| Advice { step: Some(step), ..self.advice(s) }),
             may_wait: self.may_wait(&ranked),
-            conclusion: self.conclusion(&belief),
+            unnamed: conclusion.as_ref().err().cloned(),
+            conclusion: conclusion.ok(),
+            rests: self.rests(&belief),
             again: self.again(&belief),
             against: self.against(&belief),
         }

@@ -51,77 +51,250 @@ impl Complaint {
         }
     }
 
-    /// Words in a sentence that point to it.
+    /// Words in a sentence that point to it, without apostrophes; of those joined by `&` the sentence has all, in any order.
     pub fn words(self) -> &'static [&'static str] {
         match self {
-            Self::Lean => &["lean", "hesitat", "surge", "backfire", "pops", "stumble", "flat spot"],
-            Self::Rich => {
-                &["rich", "black smoke", "soot", "fouled plugs", "smells of fuel", "flood", "eats fuel"]
-            }
+            Self::Lean => &[
+                "lean",
+                "hesitat",
+                "surge",
+                "surging",
+                "backfir",
+                "pops",
+                "popping",
+                "stumbl",
+                "stutter",
+                "flat spot",
+                "bog",
+                "jerk",
+                "bucks",
+                "bucking",
+                "spits",
+                "cough",
+                "sputter",
+            ],
+            Self::Rich => &[
+                "rich",
+                "black&smok",
+                "black&exhaust",
+                "black&plug",
+                "soot",
+                "foul&plug",
+                "wet&plug",
+                "flood",
+                "smell&fuel",
+                "smell&gas",
+                "smell&petrol",
+                "stink&fuel",
+                "stink&gas",
+                "stink&petrol",
+                "eats fuel",
+                "eats gas",
+                "drinks",
+                "thirsty",
+                "mileage",
+                "fuel consumption",
+                "too much fuel",
+                "raw fuel",
+                "blubber",
+                "eyes&burn",
+            ],
             Self::NoStart => &[
                 "no start",
-                "won't start",
                 "wont start",
                 "will not start",
-                "doesn't start",
+                "doesnt start",
                 "not start",
+                "cant start",
+                "never start",
+                "refuses to start",
                 "cranks but",
+                "cranks and",
+                "turns over but",
+                "wont fire",
+                "will not fire",
+                "doesnt fire",
+                "not fire",
+                "wont catch",
+                "not catch",
+                "wont light",
             ],
             Self::NoPressure => &[
                 "no pressure",
                 "no fuel",
                 "zero pressure",
                 "pump does not run",
-                "pump doesn't run",
+                "pump doesnt run",
+                "pump wont run",
+                "pump not run",
+                "pump is not run",
                 "dead pump",
+                "pump&dead",
+                "pump&silent",
+                "hear&pump",
+                "not prime",
+                "doesnt prime",
+                "wont prime",
+                "no prime",
             ],
-            Self::LowPressure => &["low pressure", "pressure too low", "pressure is low"],
-            Self::HighPressure => &["high pressure", "pressure too high", "pressure is high"],
+            Self::LowPressure => &[
+                "low pressure",
+                "low fuel pressure",
+                "low rail pressure",
+                "pressure too low",
+                "pressure is low",
+                "pressure&drop",
+                "pressure&fall",
+                "weak pressure",
+                "not enough pressure",
+            ],
+            Self::HighPressure => &[
+                "high pressure",
+                "high fuel pressure",
+                "high rail pressure",
+                "pressure too high",
+                "pressure is high",
+                "pressure&climb",
+                "too much pressure",
+            ],
             Self::Load => &[
                 "load",
                 "hill",
+                "uphill",
                 "full throttle",
                 "wide open",
                 "passing",
                 "towing",
+                "tow",
                 "top end",
                 "falls off",
                 "no power",
+                "lack&power",
+                "lose&power",
+                "losing&power",
+                "accelerat",
+                "flat out",
+                "floor it",
+                "floored",
+                "foot down",
+                "on its face",
+                "nose over",
+                "noses over",
+                "sluggish",
+                "high rpm",
+                "high revs",
             ],
             Self::Boost => &["boost", "blower", "turbo", "supercharg"],
-            Self::Idle => &["idle", "stalls at lights", "hunting"],
-            Self::Hot => &["hot", "vapour", "vapor", "heat soak", "after stopping", "summer"],
+            Self::Idle => &["idle", "idling", "stall", "at lights", "traffic light", "hunting", "hunts"],
+            _ => self.further_words(),
+        }
+    }
+
+    /// As [`Complaint::words`], of what happens seldom or is no running trouble.
+    fn further_words(self) -> &'static [&'static str] {
+        match self {
+            Self::Hot => &[
+                "hot",
+                "vapour",
+                "vapor",
+                "heat soak",
+                "after stopping",
+                "summer",
+                "when warm",
+                "once warm",
+                "warmed up",
+            ],
             Self::LongCrank => &[
                 "long crank",
                 "cranks long",
+                "crank&long",
+                "crank&forever",
+                "crank&while",
                 "long time to start",
+                "hard to start",
+                "hard start",
+                "starts hard",
+                "slow to start",
+                "forever to start",
+                "ages to start",
+                "while to start",
+                "overnight",
+                "after sitting",
                 "leaks down",
                 "loses pressure",
-                "bleeds down",
+                "bleeds",
             ],
-            Self::Noise => &["noise", "loud", "whine", "buzz", "hums", "humming"],
-            Self::Placement => &["where to connect", "where do i connect", "which port", "hook up"],
-            Self::Gauge => {
-                &["gauge wrong", "gauge doubt", "trust the gauge", "gauges disagree", "gauge reads"]
-            }
+            Self::Noise => &[
+                "noise", "noisy", "loud", "whine", "whining", "buzz", "hums", "humming", "howl", "scream",
+                "growl", "squeal",
+            ],
+            Self::Placement => &[
+                "where to connect",
+                "where do i connect",
+                "where&connect",
+                "where&gauge",
+                "where&hose",
+                "which port",
+                "hook up",
+            ],
+            Self::Gauge => &[
+                "gauge wrong",
+                "gauge is wrong",
+                "gauge doubt",
+                "doubt&gauge",
+                "trust&gauge",
+                "believe&gauge",
+                "gauges disagree",
+                "gauge reads",
+                "gauge&broken",
+                "needle&jump",
+                "needle&flutter",
+            ],
             Self::Ethanol => &["ethanol", "e85", "flex", "alcohol"],
-            Self::OneCylinder => {
-                &["one cylinder", "one bank", "one plug", "two cylinders", "misfire", "misses"]
+            Self::OneCylinder => &[
+                "one cylinder",
+                "one bank",
+                "one plug",
+                "one side",
+                "two cylinders",
+                "cylinder&dead",
+                "misfir",
+                "misses",
+                "missing on",
+                "skips",
+            ],
+            Self::Sensing => &[
+                "vacuum leak",
+                "vacuum hose",
+                "map sensor",
+                "load sensor",
+                "throttle sensor",
+                "high idle",
+                "idles high",
+                "idles too high",
+                "hiss",
+                "whistl",
+                "sucks air",
+                "sucking air",
+            ],
+            Self::FalseReading => {
+                &["wideband", "o2 sensor", "oxygen sensor", "sensor reads", "false lean", "exhaust leak"]
             }
-            Self::Sensing => &["vacuum leak", "map sensor", "load sensor", "throttle sensor", "high idle"],
-            Self::FalseReading => &["wideband", "o2 sensor", "sensor reads", "false lean", "exhaust leak"],
-            Self::Electrical => &["multimeter", "only a meter", "no gauge", "voltage", "electrical"],
+            Self::Electrical => &["multimeter", "only a meter", "no gauge", "voltage", "electrical", "fuse"],
+            _ => &[],
         }
     }
 
     /// The kinds a sentence points to. A word counts where a word of the sentence begins with it: "surge" is in "it surges",
-    /// "hot" is not in "a photo".
+    /// "hot" is not in "a photo". Apostrophes do not count.
     pub fn in_sentence(sentence: &str) -> Vec<Self> {
-        let lower = sentence.to_lowercase();
+        let lower: String =
+            sentence.to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
         let begins = |word: &str| {
             lower.match_indices(word).any(|(at, _)| !lower[..at].ends_with(char::is_alphanumeric))
         };
-        Self::ALL.iter().filter(|k| k.words().iter().any(|w| begins(w))).copied().collect()
+        let has = |words: &&str| words.split('&').all(begins);
+        Self::ALL.iter().filter(|k| k.words().iter().any(has)).copied().collect()
     }
 }
 
@@ -143,7 +316,8 @@ mod tests {
     fn every_kind_is_found_by_its_own_words() {
         for kind in Complaint::ALL {
             for word in kind.words() {
-                assert!(Complaint::in_sentence(word).contains(kind), "{word}");
+                let sentence = word.replace('&', " and ");
+                assert!(Complaint::in_sentence(&sentence).contains(kind), "{word}");
             }
         }
     }

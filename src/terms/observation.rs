@@ -197,7 +197,13 @@ impl Observation {
             }
             Self::PumpFuse => const { &[o("good", "good"), o("open", "open")] },
             Self::InertiaSwitch => {
-                const { &[o("closed", "closed"), o("open", "open"), o("none", "not fitted")] }
+                const {
+                    &[
+                        o("closed", "closed, it conducts"),
+                        o("open", "open, it does not conduct"),
+                        o("none", "not fitted"),
+                    ]
+                }
             }
             Self::RelaySwap => const { &[o("no-change", "no change"), o("runs", "the pump now runs")] },
             Self::TriggerAtRelay => const { &[o("present", "present"), o("missing", "missing")] },

@@ -93,7 +93,7 @@ impl App {
 
     /// A sentence that no case was begun with stands on the start screen again.
     pub(super) fn take_up_complaint(&mut self) {
-        self.model.complaint = Field::holding(&self.desk.draft(COMPLAINT_DRAFT).unwrap_or_default());
+        self.model.complaint = Field::offering(&self.desk.draft(COMPLAINT_DRAFT).unwrap_or_default());
         self.model.kinds = self.desk.kinds(self.model.complaint.text());
     }
 

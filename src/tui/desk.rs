@@ -148,6 +148,8 @@ pub struct StepData {
     pub tools: Vec<String>,
     /// Figures of this car that a look is held against.
     pub known: Option<String>,
+    /// What has to be done before it: the gauge moved to where it is read.
+    pub first: Option<String>,
     /// Why it can't be done now.
     pub blocked: Option<String>,
     /// What stands in the way can be put back first.
@@ -173,6 +175,10 @@ pub struct Offers {
     pub better: Option<String>,
     /// The finding that may be named now, before the tree comes to its end or in place of that.
     pub conclusion: Option<Conclusion>,
+    /// Why none may be named, in words.
+    pub unnamed: Option<String>,
+    /// Why the test that would tell most can't be done now, in words.
+    pub not_now: Option<String>,
     /// The step that is worth doing once more.
     pub again: Option<String>,
     /// Whether the open step tells hardly anything and may be put off.
@@ -228,7 +234,7 @@ pub enum Prompt {
         /// What the odds say against it, in words.
         against: Option<String>,
         /// What the odds offer here.
-        offers: Offers,
+        offers: Box<Offers>,
     },
     /// The repair did not cure it.
     NotCured(Box<FindingData>),
@@ -250,7 +256,7 @@ impl Prompt {
         match self {
             Self::Step(step) => Some(&step.offers),
             Self::Finding(finding) => Some(&finding.offers),
-            Self::Handover { offers, .. } => Some(offers),
+            Self::Handover { offers, .. } => Some(offers.as_ref()),
             _ => None,
         }
     }

@@ -63,7 +63,7 @@ impl Look {
             Sign::Pipe => ("--", "──"),
             Sign::Rule => ("-", "─"),
             Sign::Band => ("=", "═"),
-            Sign::Marker => ("^", "▲"),
+            Sign::Marker => ("|", "│"),
             Sign::AxisLeft => ("|", "├"),
             Sign::AxisRight => ("|", "┤"),
             Sign::Dot => ("-", "·"),
@@ -162,6 +162,15 @@ mod tests {
         assert_eq!(look.text("62 °F · 30 mΩ – 2 m³/s"), "62 F * 30 mohm - 2 m3/s");
         assert_eq!(look.text("北"), "?");
         assert_eq!(Look::default().text("62 °F"), "62 °F");
+    }
+
+    #[test]
+    fn high_and_low_have_signs_that_mean_nothing_else() {
+        for ascii in [true, false] {
+            let look = Look { ascii, ..Look::default() };
+            let marker = look.sign(Sign::Marker);
+            assert!([Verdict::Low, Verdict::High].iter().all(|v| look.verdict_sign(*v) != marker));
+        }
     }
 
     #[test]

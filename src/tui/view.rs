@@ -61,8 +61,9 @@ fn draw_screen(model: &Model, area: Rect, buffer: &mut Buffer) -> Option<(u16, u
     let laid = screens::layout(model, body.width, body.height);
     let (main, rows) = place(&laid, body, buffer);
     let first = first_row(model, &laid.main, rows);
-    let cursor = laid.main.draw(first, main, buffer);
-    more(model, &laid.main, first, main, buffer);
+    let (first, shown) = clear_of_signs(&laid.main, first, main);
+    let cursor = laid.main.draw(first, shown, buffer);
+    more(model, &laid.main, (first, usize::from(shown.height)), main, buffer);
     cursor
 }
 
@@ -92,8 +93,32 @@ fn first_row(model: &Model, sheet: &Sheet, rows: usize) -> usize {
     }
 }
 
+/// Columns the sign takes that says that there is more.
+const MORE: usize = 7;
+/// From so many rows on a row may be given up for such a sign.
+const ROWS_TO_SPARE: u16 = 6;
+
+/// The first row drawn and where: a row whose end a sign would cover gives its place up to the sign, and is one to scroll to.
+fn clear_of_signs(sheet: &Sheet, first: usize, area: Rect) -> (usize, Rect) {
+    let room = usize::from(area.width).saturating_sub(MORE);
+    let covers = |row: usize| sheet.lines.get(row).is_some_and(|line| line.width() > room);
+    let (mut first, mut shown) = (first, area);
+    if area.height < ROWS_TO_SPARE {
+        return (first, shown);
+    }
+    if first > 0 && covers(first) {
+        first += 1;
+        shown = Rect { y: shown.y + 1, height: shown.height - 1, ..shown };
+    }
+    let after = first + usize::from(shown.height);
+    if after < sheet.lines.len() && covers(after - 1) {
+        shown.height -= 1;
+    }
+    (first, shown)
+}
+
 /// Says that there is more above or below, at the right edge.
-fn more(model: &Model, sheet: &Sheet, first: usize, area: Rect, buffer: &mut Buffer) {
+fn more(model: &Model, sheet: &Sheet, (first, rows): (usize, usize), area: Rect, buffer: &mut Buffer) {
     let style = model.look.style(Role::Muted);
     let mut sign = |text: &str, y: u16| {
         let size = u16::try_from(text.width()).unwrap_or(u16::MAX);
@@ -104,7 +129,7 @@ fn more(model: &Model, sheet: &Sheet, first: usize, area: Rect, buffer: &mut Buf
     if first > 0 {
         sign(if model.look.ascii { " ^ PgUp" } else { " ↑ PgUp" }, area.top());
     }
-    if first + usize::from(area.height) < sheet.lines.len() {
+    if first + rows < sheet.lines.len() {
         sign(if model.look.ascii { " v PgDn" } else { " ↓ PgDn" }, area.bottom() - 1);
     }
 }
@@ -217,12 +242,31 @@ fn header(model: &Model, width: usize) -> Line<'static> {
         },
     };
     let room = width.saturating_sub(right.width() + 3);
-    let left = cut(&look.text(&left), room);
+    let left = cut_at_word(&look.text(&left), room);
     let role = if marked { Role::Outside } else { Role::Strong };
     Line::from(vec![
         Span::styled(format!(" {}", pad(&left, room + 1)), look.style(role)),
         Span::styled(look.text(&right), look.style(Role::Muted)),
     ])
+}
+
+/// Cut to `width` columns behind a whole word, with a sign that more was said; within a word only where there is no other.
+fn cut_at_word(text: &str, width: usize) -> String {
+    /// Stands for what was cut off.
+    const MORE: &str = " ..";
+    if text.width() <= width {
+        return text.to_owned();
+    }
+    let kept = cut(text, width.saturating_sub(MORE.len()));
+    let whole = if text[kept.len()..].starts_with(' ') {
+        Some(kept.as_str())
+    } else {
+        kept.rsplit_once(' ').map(|(w, _)| w)
+    };
+    match whole.map(|w| w.trim_end_matches([' ', '·', '-'])) {
+        Some(words) if !words.is_empty() => format!("{words}{MORE}"),
+        _ => cut(text, width),
+    }
 }
 
 /// The lines at the foot: what is to be said, and the keys.

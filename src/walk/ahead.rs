@@ -1,8 +1,8 @@
 //! Tests that may be done before the path comes to them: what they give is kept, and counts when the path gets there.
 
-use super::event::Given;
+use super::hindered::{gauge_elsewhere, hindered, not_free, not_standing, only_tests};
 use super::state::{At, Stage, State};
-use crate::terms::{Condition, Observation, State as CarState};
+use crate::terms::{Condition, Observation};
 use crate::tree::{CarFacts, Edge, Key, Latest, Results, Step, StepKind, Target, Tree, When};
 use std::collections::VecDeque;
 
@@ -16,14 +16,14 @@ pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
     reachable(tree, facts, open)
         .into_iter()
         .filter(|&i| i != open && !state.answers.contains_key(&(i, 0)))
-        .filter(|&i| is_free(&tree.steps[i], state) && !prepared[i])
-        .filter(|&i| gauge_stands_for(tree, &tree.steps[i], state))
+        .filter(|&i| not_free(&tree.steps[i], state).is_none() && !prepared[i])
+        .filter(|&i| gauge_elsewhere(tree, &tree.steps[i], state).is_none())
         .collect()
 }
 
 /// Which steps follow a step that only does something and changes no state: it may be what prepares them, so they are not taken
 /// out of their order.
-fn prepared(tree: &Tree) -> Vec<bool> {
+pub(super) fn prepared(tree: &Tree) -> Vec<bool> {
     let mut prepared = vec![false; tree.steps.len()];
     let prepares = |s: &&Step| s.makes.is_empty() && s.clears.is_empty();
     let next = |s: &Step| if let StepKind::Do { next } = s.kind { Some(next) } else { None };
@@ -39,30 +39,6 @@ fn prepared(tree: &Tree) -> Vec<bool> {
     prepared
 }
 
-/// Whether all that a step asks for holds, and nothing that it forbids.
-fn stands_for(step: &Step, state: &State) -> bool {
-    step.requires.iter().all(|s| state.holds(*s)) && !step.forbids.iter().any(|s| state.held.contains(*s))
-}
-
-/// Whether the pressure gauge stands where a reading is to be taken. Moving it opens a line, and only the path leads to that. Where it
-/// stands is known from the reading taken with it last.
-fn gauge_stands_for(tree: &Tree, step: &Step, state: &State) -> bool {
-    let StepKind::Read(read) = &step.kind else { return true };
-    let place = |(i, given): (usize, &Given)| match (&tree.steps[i].kind, given) {
-        (StepKind::Read(other), Given::Read { taken }) if other.with == read.with && taken.log.is_none() => {
-            taken.place
-        }
-        _ => None,
-    };
-    read.places.is_empty() || state.record().rev().find_map(place).is_some_and(|p| read.places.contains(&p))
-}
-
-/// Whether a step is a test that leaves the car as it is, whatever it gives.
-fn only_tests(step: &Step, state: &State) -> bool {
-    matches!(step.kind, StepKind::Read(_) | StepKind::Observe { .. })
-        && step.edges().iter().all(|(edge, _)| step.effects(*edge).apply(state.held) == state.held)
-}
-
 /// Whether the open step is a test that may be put off: nothing at the car follows from it but what is known then. The look for a leak
 /// never may.
 pub fn may_put_off(tree: &Tree, state: &State) -> bool {
@@ -71,15 +47,6 @@ pub fn may_put_off(tree: &Tree, state: &State) -> bool {
     let step = &tree.steps[index];
     let for_leaks = matches!(step.kind, StepKind::Observe { observation: Observation::FuelSmellOrLeak, .. });
     free && !for_leaks && step.makes.is_empty() && step.clears.is_empty() && only_tests(step, state)
-}
-
-/// Whether doing `step` now is safe and leaves the car as it is.
-fn is_free(step: &Step, state: &State) -> bool {
-    step.makes.is_empty()
-        && step.clears.is_empty()
-        && only_tests(step, state)
-        && stands_for(step, state)
-        && step.at.is_none_or(|condition| may_run(condition, state))
 }
 
 /// Whether a test on the path may be done once more as the car stands, at a step or at an end: its states hold, nothing is in the
@@ -95,34 +62,10 @@ pub fn may_repeat(tree: &Tree, state: &State, index: usize) -> bool {
         && state.path.iter().any(|v| v.0 == index)
         && (last || !prepared(tree)[index])
         && only_tests(step, state)
-        && stands_for(step, state)
-        && gauge_stands_for(tree, step, state)
+        && not_standing(step, state).is_none()
+        && gauge_elsewhere(tree, step, state).is_none()
         && !matches!(step.at, Some(Condition::Rest | Condition::HotPrime))
-        && step.at.is_none_or(|condition| nothing_hinders(condition, state))
-}
-
-/// Whether pump or engine may run now although the path has not led there. A run under load, a closed return and a hot engine are never brought forward.
-fn may_run(condition: Condition, state: &State) -> bool {
-    let plain = matches!(condition, Condition::Prime | Condition::Idle | Condition::Raised);
-    plain && nothing_hinders(condition, state)
-}
-
-/// Whether nothing at the car stands against this condition: no leak seen, nothing open, every joint that was opened checked.
-fn nothing_hinders(condition: Condition, state: &State) -> bool {
-    let holds = |s: CarState| state.holds(s);
-    holds(CarState::NoLeakSeen)
-        && !holds(CarState::LineOpen)
-        && holds(CarState::LeakChecked)
-        && state.held.iter().all(|s| s.clash(condition).is_none())
-}
-
-/// Whether nothing is half done at the car, and the step that proves the repair of this finding could be done as the car stands.
-pub(super) fn ready_for(tree: &Tree, state: &State, finding: usize) -> bool {
-    let proves = tree.findings[finding].confirm.as_ref().map(|c| &tree.steps[c.repeat]);
-    !state.leak
-        && !state.paused
-        && may_run(Condition::Prime, state)
-        && proves.is_none_or(|step| stands_for(step, state))
+        && step.at.is_none_or(|condition| hindered(condition, state).is_none())
 }
 
 /// No result is known: a condition on results may turn out either way.
@@ -137,7 +80,7 @@ impl Results for Unknown {
 /// Steps the path may come to from `from`: first those that nothing out of the ordinary has to be found for, then those that one
 /// thing has to be, and so on; of these the nearest first. Several steps may ask the same thing, and the one is meant that the path
 /// is likeliest to come to.
-fn reachable(tree: &Tree, facts: &CarFacts, from: usize) -> Vec<usize> {
+pub(super) fn reachable(tree: &Tree, facts: &CarFacts, from: usize) -> Vec<usize> {
     let mut seen = vec![false; tree.steps.len()];
     let (mut order, mut queue) = (Vec::new(), VecDeque::from([from]));
     let mut later = VecDeque::new();

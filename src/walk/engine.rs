@@ -1,7 +1,8 @@
 //! One event taken: checked against what is asked, folded into the state, the next place found.
 
-use super::ahead::{ahead, ready_for};
+use super::ahead::ahead;
 use super::event::{Event, Given};
+use super::hindered::unready_for;
 use super::state::{At, Concluded, Ending, Stage, State};
 use super::trace::{edge_of, trace};
 use super::undo::{advance_undo, begin_undo, restore};
@@ -295,7 +296,7 @@ fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: 
 pub fn may_conclude(tree: &Tree, state: &State, finding: usize) -> bool {
     let (At::Step(_) | At::Finding(_) | At::Handover(_)) = state.at else { return false };
     let free = state.stage == Stage::Walking && state.reopened.is_none();
-    free && ready_for(tree, state, finding)
+    free && unready_for(tree, state, finding).is_none()
 }
 
 fn conclude(tree: &Tree, state: &mut State, id: &str, probability: f64) -> Result<(), Refusal> {

@@ -14,6 +14,7 @@
 mod ahead;
 mod engine;
 mod event;
+mod hindered;
 mod logged;
 mod state;
 mod trace;
@@ -22,6 +23,7 @@ mod undo;
 pub use ahead::{ahead, may_put_off, may_repeat};
 pub use engine::{Refusal, in_the_way, may_conclude, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
+pub use hindered::{Hindrance, gauge_elsewhere, hindrance, unready_for};
 pub use logged::{FromLog, LogFile, Logged};
 pub use state::{At, Ending, State, Visit};
 pub use trace::choices;

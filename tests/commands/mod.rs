@@ -1,6 +1,9 @@
 //! The program as a whole: usage errors, exit codes, completions, manual, a reader that goes away.
 
+mod complaints;
+mod examples;
 mod ids;
+mod units;
 
 use std::process::{Command, Output, Stdio};
 

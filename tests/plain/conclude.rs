@@ -107,7 +107,7 @@ fn nothing_is_named_that_is_not_sure() {
     let rig = rig("orchard-pickup");
     let mut one = session(&rig, "runs-lean");
     let (_, text) = talk(&mut one, &["conclude".to_owned()]);
-    assert!(text.contains("Error: Nothing else is sure enough to be named"), "{text}");
+    assert!(text.contains("Error: Nothing can be named: nothing was read or seen yet."), "{text}");
     let open = one.state().open_step().unwrap();
     assert!(matches!(one.tree().steps[open].kind, StepKind::Observe { .. }));
 }

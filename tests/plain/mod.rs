@@ -1,11 +1,13 @@
 //! The line dialogue: a whole walk by lines alone ends where the same walk without a person ends.
 
 mod again;
+mod asked;
 mod called;
 mod conclude;
 mod elsewhere;
 mod ends;
 mod instrument;
+mod reasons;
 mod vacuum;
 
 use faultwalk::library::Library;
@@ -163,7 +165,11 @@ fn the_help_says_what_is_waited_for_and_a_question_mark_is_help() {
     let now: Vec<&str> = text.lines().filter_map(|l| l.split_once("now: ").map(|(_, now)| now)).collect();
     assert_eq!(
         now,
-        ["understood, once you have read each caution above and it is so", "none or leak", "done"],
+        [
+            "understood, once you have read each caution above and it is so",
+            "none or leak",
+            "normal or silent or strained or cycling"
+        ],
         "{text}"
     );
     assert!(text.contains("  leak: ") && text.contains("help or ?"), "each answer has its words: {text}");

@@ -17,6 +17,7 @@ mod storms;
 mod supply;
 mod typing;
 mod walked;
+mod whole_words;
 
 use faultwalk::case::CaseFolder;
 use faultwalk::quantity::UnitSystem;

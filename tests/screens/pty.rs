@@ -327,3 +327,33 @@ fn requirement_18_no_color_is_honoured_on_the_wire() {
     t.signal("-TERM");
     t.ends(PATIENCE);
 }
+
+#[test]
+fn line_by_line_a_terminal_gets_lines_broken_at_spaces_and_a_pipe_gets_them_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_faultwalk"));
+    command.env_clear();
+    command.env("HOME", folder.path());
+    command.env("TERM", "xterm");
+    command.args(["walk", "runs-lean", "--plain"]);
+    let mut t = Terminal::run(command, 50, 60);
+    t.sees("for help >");
+    let screen = t.parser.screen().contents();
+    assert!(screen.lines().count() > 10 && screen.contains("DANGER"), "{screen}");
+    // What the terminal would have broken itself, in a word, goes on in the next row without a line end.
+    let text = String::from_utf8_lossy(&t.seen).into_owned();
+    for line in text.lines() {
+        assert!(line.chars().count() <= 50, "{line:?} is wider than the terminal in\n{text}");
+    }
+    t.does("quit\r", "");
+    t.ends(PATIENCE);
+
+    let piped = std::process::Command::new(env!("CARGO_BIN_EXE_faultwalk"))
+        .args(["walk", "runs-lean", "--plain"])
+        .env("HOME", folder.path())
+        .stdin(std::process::Stdio::null())
+        .output()
+        .unwrap();
+    let text = String::from_utf8_lossy(&piped.stdout).into_owned();
+    assert!(text.lines().any(|line| line.chars().count() > 150), "{text}");
+}

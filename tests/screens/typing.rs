@@ -39,6 +39,20 @@ fn what_was_given_before_is_replaced_by_typing_and_what_is_half_typed_goes_on() 
 }
 
 #[test]
+fn a_complaint_half_typed_comes_back_to_be_replaced_or_edited() {
+    let mut b = Bench::new(80, 24);
+    b.keys("goes lean on hil");
+    b.draft_time();
+    b.killed_and_started_again();
+    b.sees("complaint > goes lean on hil  (typing replaces it, End edits it)").keys("black smoke");
+    b.sees("complaint > black smoke").sees_not("hil").sees("Understood: runs rich");
+    b.draft_time();
+    b.killed_and_started_again();
+    b.sees("complaint > black smoke").press(Key::End);
+    b.keys(" at idle").sees("complaint > black smoke at idle");
+}
+
+#[test]
 fn control_u_clears_the_line_and_the_supply_is_in_the_list_of_actions() {
     let mut b = Bench::at_reading(80, 24);
     b.keys("36 psi<c-u>").sees("reading >").sees_not("36 psi").sees("Step 3");

@@ -370,7 +370,8 @@ fn requirement_17_a_complaint_and_a_car_half_described_outlive_a_kill() {
     b.keys("goes lean on hil");
     b.draft_time();
     b.killed_and_started_again();
-    b.sees("complaint > goes lean on hil").sees("Understood: runs lean").keys("ls<enter><enter>");
+    b.sees("complaint > goes lean on hil").sees("Understood: runs lean").press(Key::End);
+    b.keys("ls<enter><enter>");
     b.keys("<enter>Long Meadow van<enter><down>").keys("<enter>85 %<enter>");
     b.killed_and_started_again();
     b.sees("complaint > goes lean on hills")

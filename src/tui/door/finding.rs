@@ -3,7 +3,7 @@
 use super::super::desk::{FindingData, Offers};
 use super::step::{band, verdict, words};
 use crate::instrument;
-use crate::session::{Against, Outlook, Session, twentieths};
+use crate::session::{Against, Outlook, Rest, Session, twentieths};
 use crate::tree::{Finding, StepKind};
 use crate::walk::{Ending, Given};
 
@@ -29,8 +29,23 @@ pub fn outcome(session: &Session) -> String {
     }
 }
 
+/// A line of what a finding rests on: the verdict of a reading, and what it says.
+type Line = (Option<instrument::Verdict>, String);
+
 /// What a step has to say for a finding: a reading, or a look that showed something other than what is in order.
-fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<instrument::Verdict>, String)> {
+fn speaks(session: &Session, index: usize, given: &Given) -> Option<Line> {
+    let StepKind::Observe { observation, .. } = &session.tree().steps[index].kind else {
+        return told(session, index, given);
+    };
+    let in_order = |outcome: &str| observation.outcomes().first().is_some_and(|o| o.id == outcome);
+    match given {
+        Given::Answered { outcome, .. } if in_order(outcome) => None,
+        _ => told(session, index, given),
+    }
+}
+
+/// What a reading or a look gave, in one line.
+fn told(session: &Session, index: usize, given: &Given) -> Option<Line> {
     let step = &session.tree().steps[index];
     let title = step.name();
     match (given, &step.kind) {
@@ -40,15 +55,33 @@ fn speaks(session: &Session, index: usize, given: &Given) -> Option<(Option<inst
             Some((Some(judged), format!("{title}: {} {}, expected {expected}", taken.said(), judged.word())))
         }
         (Given::Answered { outcome, .. }, StepKind::Observe { observation, .. }) => {
-            let in_order = observation.outcomes().first().is_some_and(|o| o.id == outcome.as_str());
-            (!in_order).then(|| (None, format!("{title}: {}", words(*observation, outcome))))
+            Some((None, format!("{title}: {}", words(*observation, outcome))))
         }
         _ => None,
     }
 }
 
+/// What a finding rests on: what the path gave, or where the odds named it, all that counts in them and what each did to it. What was
+/// kept from off the path counts there too.
+fn because(session: &Session, outlook: Option<&Outlook>) -> Vec<Line> {
+    let path = || session.state().path();
+    if session.state().concluded().is_none() {
+        return path().filter_map(|(index, given)| speaks(session, index, given)).collect();
+    }
+    let Some(outlook) = outlook else {
+        let all = path().chain(session.state().set_aside());
+        return all.filter_map(|(index, given)| told(session, index, given)).collect();
+    };
+    let rest = |rest: &Rest| {
+        let (verdict, line) = told(session, rest.step, &rest.given)?;
+        let aside = if rest.aside { ", off the path" } else { "" };
+        Some((verdict, format!("{line}; {}{aside}", rest.did)))
+    };
+    outlook.rests.iter().filter_map(rest).collect()
+}
+
 pub fn finding(session: &Session, f: &Finding, outlook: Option<&Outlook>) -> FindingData {
-    let because = session.state().path().filter_map(|(index, given)| speaks(session, index, given)).collect();
+    let because = because(session, outlook);
     let proof = f
         .confirm
         .as_ref()
@@ -90,6 +123,11 @@ pub fn offers(outlook: Option<&Outlook>) -> Offers {
     Offers {
         better: outlook.before.as_ref().and_then(|test| test.step.clone()),
         conclusion: outlook.conclusion.clone(),
+        unnamed: outlook.unnamed.as_ref().map(|u| u.words("R does it again now.")),
+        not_now: outlook
+            .next
+            .as_ref()
+            .and_then(|n| n.not_now.as_ref().map(|why| format!("Not now, {}: {why}.", n.what))),
         again: outlook.again.as_ref().map(|a| a.step.clone()),
         may_wait: outlook.may_wait.is_some(),
     }
@@ -104,8 +142,8 @@ fn sure(f: &Finding, outlook: &Outlook) -> String {
         .map(|s| s.probability)
         .sum();
     let mut text = format!("Odds by everything seen so far: {}.", twentieths(p));
-    if let Some((reading, _)) = &outlook.fragile {
-        text = format!("{text} It hangs on one reading; repeat it if in doubt: {reading}.");
+    if let Some(hinge) = &outlook.fragile {
+        text = format!("{text} It hangs on one thing; repeat it if in doubt: {}.", hinge.what);
     }
     text
 }

@@ -100,7 +100,7 @@ fn hidden(size: (u16, u16), remark: Option<&str>) -> (Vec<String>, usize) {
                     StepKind::Read(read) => read.places.first().copied(),
                     _ => None,
                 };
-                let mut data = step::plain_step(of, number + 1, Phase::Walk, session.units(), place);
+                let mut data = step::plain_step(&session, of, number + 1, Phase::Walk, place);
                 if let StepKind::Observe { observation, .. } = of.kind {
                     data.known = session.known_for(observation);
                 }

@@ -10,7 +10,7 @@ use crate::quantity::{Dimension, UnitSystem, figures, show};
 use crate::report::{self, Report};
 use crate::rig::{Rig, label};
 use crate::session::{self, Ask, Outlook, Session, Suspect, twentieths};
-use crate::terms::{Condition, Part};
+use crate::terms::Condition;
 use crate::tree::StepKind;
 use std::path::Path;
 
@@ -99,28 +99,23 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
     paras.extend(outlook.misfit_words().map(|words| Para::Judged(Verdict::Undecided, words)));
     paras.extend(outlook.again.as_ref().map(|a| text(format!("{} R does it again now.", a.words()))));
     paras.extend(outlook.odd_words().filter(|_| outlook.again.is_none()).map(text));
-    if let Some((reading, instead)) = outlook.fragile.as_ref().filter(|_| outlook.again.is_none()) {
-        let instead = match instead {
-            Part::Nothing => "nothing would seem wrong".to_owned(),
-            part => format!("it would point to the {}", part.id().replace('-', " ")),
-        };
-        paras.push(text(format!("It hangs on one reading: without '{reading}' {instead}. Worth repeating.")));
-    }
+    paras.extend(outlook.fragile.iter().filter(|_| outlook.again.is_none()).map(|h| text(h.words())));
     if let Some(conclusion) = &outlook.conclusion {
         paras.push(text(format!("{} N names it now.", conclusion.words())));
     }
-    if let Some(session::Advice { what, minutes, step }) = &outlook.next {
+    paras.extend(outlook.unnamed.as_ref().map(|u| text(u.words("R does it again now."))));
+    if let Some(session::Advice { what, minutes, step, not_now }) = &outlook.next {
         let offer = if *step == outlook.before.as_ref().and_then(|b| b.step.clone()) && step.is_some() {
-            " T does it now, before its turn."
+            " T does it now, before its turn.".to_owned()
         } else {
-            ""
+            not_now.as_ref().map_or_else(String::new, |why| format!(" Not now: {why}."))
         };
         paras.push(text(format!(
             "What would tell most for its time now: {what}, about {} min.{offer}",
             figures(*minutes, 2)
         )));
     }
-    if let Some(session::Advice { what, minutes, step: Some(step) }) = &outlook.before
+    if let Some(session::Advice { what, minutes, step: Some(step), .. }) = &outlook.before
         && outlook.next.as_ref().is_none_or(|next| next.step.as_ref() != Some(step))
     {
         paras.push(text(format!(

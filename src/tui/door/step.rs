@@ -9,12 +9,12 @@ use super::remark::{odd, remark};
 use crate::instrument;
 use crate::quantity::{Datum, Dimension, Unit, UnitSystem, figures, show};
 use crate::session::{
-    Ask, Expectation, Outlook, Session, Standing, StepView, TAKE_FROM_LOG, Width, bare_unit, twentieths,
-    vacuum, vacuum_band, vacuum_limits, vacuum_taken,
+    Ask, Expectation, GaugeMove, Outlook, Session, Standing, StepView, TAKE_FROM_LOG, Width, bare_unit,
+    twentieths, vacuum, vacuum_band, vacuum_limits, vacuum_taken,
 };
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
 use crate::tree::{self, Read, Step, StepKind};
-use crate::walk::{Band, Given, Taken};
+use crate::walk::{Band, Ending, Given, Taken};
 
 pub(super) fn verdict(of: tree::Verdict) -> instrument::Verdict {
     match of {
@@ -68,7 +68,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             advice: h.advice.clone(),
             narrowed: session.possible(&h.narrowed).iter().map(|f| f.name().to_owned()).collect(),
             against: against(outlook),
-            offers: offers(outlook),
+            offers: Box::new(offers(outlook)),
         },
         Ask::Review => Prompt::Review,
         Ask::Leak => Prompt::Leak,
@@ -85,15 +85,19 @@ fn bare(step: &Step, units: UnitSystem) -> Option<(&Read, &'static Unit)> {
     }
 }
 
-fn asks(step: &Step, units: UnitSystem, place: Option<Place>) -> Asks {
+fn asks(session: &Session, step: &Step, place: Option<Place>) -> Asks {
     match &step.kind {
         StepKind::Observe { observation, .. } if observation.is_percentage() => Asks::Percent,
         StepKind::Observe { observation, answers } => Asks::Pick(
-            answers.iter().map(|a| (a.outcome.id.to_owned(), words(*observation, a.outcome.id))).collect(),
+            session
+                .shown(*observation, answers)
+                .into_iter()
+                .map(|a| (a.outcome.id.to_owned(), words(*observation, a.outcome.id)))
+                .collect(),
         ),
         StepKind::Read(read) => Asks::Reading {
             what: "reading".to_owned(),
-            bare: bare_unit(read.reading, units),
+            bare: bare_unit(read.reading, session.units()),
             places: read.places.clone(),
             place: read.places.iter().position(|p| Some(*p) == place).unwrap_or(0),
             absolute: read.reading.datum() == ReadingDatum::Absolute,
@@ -122,7 +126,7 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
     let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     StepData {
         cautions_due: !view.cautions_due.is_empty(),
-        again: session.cautions_again(view.cautions_due),
+        again: session.cautions_again(&view.cautions_due),
         expected: bare(view.step, session.units())
             .zip(view.expected.as_ref())
             .map(|((read, _), e)| as_expected(session, read, e)),
@@ -138,15 +142,17 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
             .zip(view.offer.as_ref())
             .map(|((read, _), offer)| offer.text(read.reading, session.units())),
         skippable: view.step.cannot.is_some() || phase == Phase::Ahead,
-        ..plain_step(view.step, number, phase, session.units(), view.place)
+        cautions: view.cautions.clone(),
+        first: view.gauge_move.as_ref().map(GaugeMove::words),
+        ..plain_step(session, view.step, number, phase, view.place)
     }
 }
 
 pub(super) fn plain_step(
+    session: &Session,
     step: &Step,
     number: usize,
     phase: Phase,
-    units: UnitSystem,
     place: Option<Place>,
 ) -> StepData {
     StepData {
@@ -161,7 +167,7 @@ pub(super) fn plain_step(
         tell: step.tell.clone(),
         note: step.note.clone(),
         condition: step.at.map(|c| c.name().to_owned()),
-        asks: asks(step, units, place),
+        asks: asks(session, step, place),
         expected: None,
         timer: step.timer,
         skippable: false,
@@ -175,6 +181,7 @@ pub(super) fn plain_step(
         remark: None,
         offers: Offers::default(),
         known: None,
+        first: None,
     }
 }
 
@@ -188,7 +195,7 @@ pub fn earlier(session: &Session, id: &str) -> Option<StepData> {
         Given::Read { taken } => taken.place,
         _ => None,
     };
-    let mut data = plain_step(&tree.steps[index], number, Phase::Change, session.units(), place);
+    let mut data = plain_step(session, &tree.steps[index], number, Phase::Change, place);
     data.before = typed(&tree.steps[index], given);
     data.expected = expected(session, id, place);
     Some(data)
@@ -428,6 +435,8 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
         _ => None,
     };
     let place = place.or_else(|| readings.iter().rev().find_map(|t| t.place));
+    // Once a repair is proved nothing is suspected any more.
+    let proved = matches!(session.state().ending(), Some(Ending::Finding { confirmed: Some(true), .. }));
     let mut circuit = plan::circuit(rig, place);
     circuit.remarks.clear();
     let here = asked.and_then(|r| Spot::of_reading(r.reading, place));
@@ -436,6 +445,7 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
         part.reading = latest.map(|t| (t.said(), Some(verdict(t.verdict))));
         part.here = here == Some(spot);
         let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;
+        let is_part = is_part && !proved;
         let (state, chance) = outlook.map_or((PartState::Open, 0.0), |o| stands(spot, o));
         part.state = is_part.then_some(state);
         part.odds = (is_part && state == PartState::Likely).then(|| twentieths(chance));

@@ -51,6 +51,8 @@ fn laid(model: &Model, f: &FindingData, width: usize, said: Said) -> (Sheet, usi
     } else {
         sheet.choice(true, "1", "Go on, put everything back");
     }
+    // Both choices are kept in sight, whichever the keys act on.
+    sheet.focus = sheet.row().checked_sub(1);
     let choices = sheet.row();
     // What it rests on is long and stands last, so that the finding and what to do are in sight from the first.
     if !f.because.is_empty() {

@@ -128,7 +128,8 @@ fn due_card(model: &Model, step: &StepData, due: &Due, sheet: &mut Sheet, room: 
     let below = due.last && due.of.is_none_or(|(_, count)| count == 1) && !model.settings.agent;
     if room.around && below {
         sheet.gap();
-        sheet.text(Role::Muted, &format!("Then: {}", step.action));
+        let first = step.first.as_ref().map_or_else(String::new, |first| format!("{first} "));
+        sheet.text(Role::Muted, &format!("Then: {first}{}", step.action));
     }
 }
 
@@ -152,6 +153,9 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
             sheet.text(Role::Focus, "> Press Enter to put it back now. Then this step is asked again.");
             return;
         }
+    }
+    if let Some(first) = &step.first {
+        sheet.item("!", Role::Outside, first);
     }
     if let Some(tell) = step.tell.as_ref().filter(|_| model.settings.agent) {
         sheet.item("SAY", Role::Strong, tell);

@@ -14,7 +14,10 @@ use crate::terms::Complaint;
 pub fn start(app: &mut App, key: Key) -> Left {
     let recent = app.model.recent.len().min(super::super::screens::MOST_RECENT);
     let count = 1 + START_ROWS.len() + recent;
-    if let Some(row) = moved(app.model.start_at, count, key) {
+    // Home and End belong to a line that holds something; where it is empty they move in the list.
+    let edits =
+        app.model.start_at == 0 && !app.model.complaint.is_empty() && matches!(key, Key::Home | Key::End);
+    if !edits && let Some(row) = moved(app.model.start_at, count, key) {
         app.model.start_at = row;
         return Left::Nothing;
     }

@@ -47,15 +47,19 @@ fn offered(app: &mut App, act: Option<Act>, otherwise: &str) {
 /// Opens the test that would tell most for its time, where the walk allows it now.
 fn better(app: &mut App) {
     let step = app.model.prompt.offers().and_then(|o| o.better.clone());
+    let why = app.model.prompt.offers().and_then(|o| o.not_now.clone());
     let otherwise = "No other test may be done before its turn now; go on with the step that is open.";
-    offered(app, step.map(Act::TakeUp), otherwise);
+    offered(app, step.map(Act::TakeUp), &why.unwrap_or_else(|| otherwise.to_owned()));
 }
 
 /// Names the finding that all that was seen speaks for.
 fn conclude(app: &mut App) {
     let conclusion = app.model.prompt.offers().and_then(|o| o.conclusion.clone());
-    let otherwise = "Nothing else is sure enough to be named; go on as the tree has it.";
-    offered(app, conclusion.map(Act::Conclude), otherwise);
+    let why = app.model.prompt.offers().and_then(|o| o.unnamed.clone());
+    let otherwise = why.unwrap_or_else(|| {
+        "Nothing can be named: the odds are still being reckoned, or nothing stands open.".to_owned()
+    });
+    offered(app, conclusion.map(Act::Conclude), &otherwise);
 }
 
 /// Does once more what is doubtful.
