@@ -12,7 +12,7 @@ mod shows;
 pub use apply::{GaugeError, apply, change, gauge_error};
 pub use catalogue::{CATALOGUE, Entry, applies, entry};
 pub use noticed::noticed;
-pub use shows::{likeliest, shows};
+pub use shows::{can_show, likeliest, shows};
 
 use crate::terms::Fault;
 

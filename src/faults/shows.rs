@@ -160,6 +160,12 @@ pub fn likeliest(rig: &Rig, fault: Fault, severity: f64, observation: O) -> &'st
     &observation.outcomes()[best]
 }
 
+/// Whether a car can show an outcome, whatever is wrong with it: without a return line nothing is swapped with it.
+pub fn can_show(rig: &Rig, observation: O, outcome: &str) -> bool {
+    let swapped = observation == O::HosesByEye && outcome == "swapped";
+    !swapped || rig.car.regulator.style.has_return()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,7 +11,7 @@
 //! memory), and otherwise answers anew. A leak is answered once for all.
 
 use super::unlisted::Unlisted;
-use crate::faults::{CannotApply, GaugeError, change, entry, gauge_error, shows};
+use crate::faults::{CannotApply, GaugeError, can_show, change, entry, gauge_error, shows};
 use crate::physics::{Car, Solution, solve};
 use crate::quantity::Dimension;
 use crate::rig::{Rig, spreads};
@@ -244,7 +244,9 @@ impl Bench for ProofCar<'_> {
             _ if rng.random::<f64>() < p => {
                 let n = outcomes.len();
                 let at = outcomes.iter().position(|o| o == shown).unwrap_or(0);
-                &outcomes[(at + 1 + rng.random_range(0..n - 1)) % n]
+                let slipped = &outcomes[(at + 1 + rng.random_range(0..n - 1)) % n];
+                // Nobody takes for seen what this car can't show.
+                if can_show(self.rig, observation, slipped.id) { slipped } else { shown }
             }
             _ => shown,
         };
@@ -315,5 +317,6 @@ fn answer(
         left -= p;
         left <= 0.0
     });
-    &outcomes[shown.unwrap_or(best)]
+    let shown = &outcomes[shown.unwrap_or(best)];
+    if can_show(rig, observation, shown.id) { shown } else { &outcomes[best] }
 }

@@ -3,19 +3,13 @@
 use super::entry::EntryError;
 use super::error::SessionError;
 use super::one::Session;
+use crate::faults::can_show;
 use crate::quantity::{Dimension, Measure};
-use crate::rig::Rig;
 use crate::terms::Observation;
 use crate::tree::Answer;
 
 /// How far a test of the fuel's ethanol may lie from what the controller was told, in share of volume (common practice).
 const ETHANOL_TOLERANCE: f64 = 0.07;
-
-/// Whether this car can show an outcome: without a return line nothing is swapped with it.
-fn can_show(rig: &Rig, observation: Observation, outcome: &str) -> bool {
-    let swapped = observation == Observation::HosesByEye && outcome == "swapped";
-    !swapped || rig.car.regulator.style.has_return()
-}
 
 impl Session {
     /// The answers to an observation that this car can show.

@@ -37,11 +37,21 @@ fn what_moved_a_fault_and_what_is_advised_go_by_the_names_of_the_record() {
         }
         assert!(moved > 20, "{tree}: {moved}");
         for advice in outlook.next.iter().chain(&outlook.before) {
-            // What no step of the tree does goes by what is read, and when.
-            let by_reading = walked.tree().steps.iter().any(|s| {
-                matches!(&s.kind, StepKind::Read(r) if advice.what == format!("{}, {}", r.reading.name(), r.at.name()))
-            });
-            assert!(all.contains(&advice.what) || !by_reading, "{tree}: {}", advice.what);
+            // What no step of the tree does, or steps of several names, goes by what is read, and when.
+            let by_reading: BTreeSet<&str> = walked
+                .tree()
+                .steps
+                .iter()
+                .filter(|s| {
+                    matches!(&s.kind, StepKind::Read(r) if advice.what == format!("{}, {}", r.reading.name(), r.at.name()))
+                })
+                .map(|s| s.name())
+                .collect();
+            assert!(
+                all.contains(&advice.what) || by_reading.len() != 1,
+                "{tree}: {}, called {by_reading:?}",
+                advice.what
+            );
         }
     }
 }

@@ -223,6 +223,20 @@ fn the_summary_kept_here_is_what_the_proof_says_now() {
 }
 
 #[test]
+fn nobody_takes_for_seen_what_a_car_cannot_show() {
+    // Without a return line nothing is swapped with it, and no screen offers that answer.
+    let (without, with) = (rig("depot-van"), rig("orchard-pickup"));
+    assert!(!without.car.regulator.style.has_return() && with.car.regulator.style.has_return());
+    let swapped = |rig: &Rig| {
+        (0..4_000).any(|seed| {
+            let car = ProofCar::draw(rig, Fault::NoFault, seed).unwrap();
+            car.observe(Observation::HosesByEye).id == "swapped"
+        })
+    };
+    assert!(swapped(&with) && !swapped(&without));
+}
+
+#[test]
 fn a_slip_belongs_to_one_asking_and_a_look_to_the_car() {
     let rig = rig("orchard-pickup");
     let (mut first, mut both) = (0, 0);
