@@ -38,6 +38,8 @@ pub struct Entry {
     pub echo: Option<Result<Echo, String>>,
     /// The repair of the finding was chosen.
     pub repairing: bool,
+    /// A letter was typed where an answer is picked.
+    pub stray: bool,
 }
 
 /// Cautions that one key confirms.

@@ -192,6 +192,34 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
 }
 
 #[test]
+fn a_word_typed_where_an_answer_is_picked_keeps_nothing() {
+    let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let tree = Library::embedded().tree("runs-lean").unwrap();
+    let mut b = begin("orchard-pickup", "runs lean and surges", "runs-lean", 80, 40);
+    let mut open = None;
+    walk_until(&mut b, &tree, (&broken, &sound), |_, step| {
+        if !matches!(step.asks, Asks::Pick(_)) {
+            return ControlFlow::Continue(false);
+        }
+        open = Some(step.id.clone());
+        ControlFlow::Break(())
+    });
+    let open = open.expect("no step asks for an answer");
+    let at = |b: &Bench| match &b.app.model().prompt {
+        Prompt::Step(step) => step.id.clone(),
+        other => panic!("{other:?}"),
+    };
+    while b.app.model().caution_due().is_some() {
+        b.press(Key::Char('y'));
+    }
+    b.keys("ab").sees("'b' stands before no answer").keys("<enter>").sees("Nothing is kept yet.");
+    assert_eq!(at(&b), open);
+    b.keys("1<enter>");
+    assert_ne!(at(&b), open, "a number picks, and Enter keeps it");
+}
+
+#[test]
 fn a_test_that_tells_hardly_anything_is_put_off_by_one_key_and_listed_with_the_others() {
     let rig = Rig::parse("orchard-pickup", &rig_text("orchard-pickup")).unwrap();
     let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);

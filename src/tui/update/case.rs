@@ -100,10 +100,21 @@ fn step(app: &mut App, step: &StepData, key: Key) {
         return;
     }
     if key == Key::Enter {
+        // Whoever typed a word meant some answer, and not the one that happens to be marked.
+        if std::mem::take(&mut app.model.entry.stray) {
+            app.refuse(
+                "Nothing is kept yet. Press the answer's number or an arrow, see what is marked, then Enter.",
+            );
+            return;
+        }
         take(app, step);
     } else if edit(&mut app.model.entry, step, key) {
+        app.model.entry.stray = false;
         app.typed();
         entry_changed(app);
+    } else if let (Asks::Pick(_), Key::Char(c)) = (&step.asks, key) {
+        app.model.entry.stray = true;
+        app.refuse(&format!("'{c}' stands before no answer. Press a number or an arrow, then Enter."));
     }
 }
 
