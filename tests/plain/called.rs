@@ -4,7 +4,7 @@ use super::{model, rig, session};
 use faultwalk::belief::Key;
 use faultwalk::session::Crowd;
 use faultwalk::terms::{Condition, Fault, Reading};
-use faultwalk::tree::StepKind;
+use faultwalk::tree::{Step, StepKind};
 use std::collections::BTreeSet;
 
 /// The names of all steps of a tree, and of those in the record.
@@ -45,7 +45,7 @@ fn what_moved_a_fault_and_what_is_advised_go_by_the_names_of_the_record() {
                 .filter(|s| {
                     matches!(&s.kind, StepKind::Read(r) if advice.what == format!("{}, {}", r.reading.name(), r.at.name()))
                 })
-                .map(|s| s.name())
+                .map(Step::name)
                 .collect();
             assert!(
                 all.contains(&advice.what) || by_reading.len() != 1,
