@@ -39,15 +39,15 @@ pub fn explain(car: &Car, solution: &Solution, reading: Reading) -> Vec<Term> {
                 solution.stations.open.0,
                 "US Standard Atmosphere 1976, or the barometer given",
             ),
-            term("less the pressure at the injector tip", -solution.stations.tip(car.injection.tip).0, RIG),
+            term("pressure at the injector tip, taken off", -solution.stations.tip(car.injection.tip).0, RIG),
         ],
         Reading::FilterOutletPressure if solution.filter_outlet.0 != 0.0 => vec![
             term("rail, gauge", solution.rail.0, BALANCE),
-            term("lost from the filter to the rail", (solution.filter_outlet - solution.rail).0, LINE),
+            term("from the filter to the rail", (solution.filter_outlet - solution.rail).0, LINE),
         ],
         Reading::PumpOutletPressure if solution.pump_outlet.0 != 0.0 => vec![
             term("after the filter", solution.filter_outlet.0, BALANCE),
-            term("lost in the filter", car.filter * solution.pump_flow, RIG),
+            term("over the filter", car.filter * solution.pump_flow, RIG),
         ],
         Reading::PumpInletPressure => {
             let head = car.fuel.density() * GRAVITY * car.pump.lift;
@@ -55,22 +55,18 @@ pub fn explain(car: &Car, solution: &Solution, reading: Reading) -> Vec<Term> {
             vec![
                 term("over the fuel in the tank", car.tank.0, RIG),
                 term("lift of the pump above the fuel", -head, "density × gravity × height"),
-                term("lost in the strainer", -strainer, RIG),
-                term("lost in the inlet line", solution.pump_inlet.0 - car.tank.0 + head + strainer, LINE),
+                term("over the strainer", -strainer, RIG),
+                term("along the inlet line", solution.pump_inlet.0 - car.tank.0 + head + strainer, LINE),
             ]
         }
         Reading::PumpVoltage if solution.pump_voltage > 0.0 && solution.duty.is_none() => vec![
             term("battery", solution.battery, RIG),
-            term("lost in the feed wire", -solution.feed_drop, "current × resistance"),
-            term("lost in the ground wire", -solution.ground_drop, "current × resistance"),
+            term("along the feed wire", -solution.feed_drop, "current × resistance"),
+            term("along the ground wire", -solution.ground_drop, "current × resistance"),
         ],
         Reading::ReturnFlow if solution.return_flow > 0.0 => vec![
             term("through the pump", solution.pump_flow, BALANCE),
-            term(
-                "less what the engine takes",
-                -solution.engine_flow,
-                "power × consumption, by share of full load",
-            ),
+            term("to the engine", -solution.engine_flow, "power × consumption, by share of full load"),
         ],
         _ => Vec::new(),
     }
@@ -99,8 +95,8 @@ fn rail(car: &Car, solution: &Solution) -> Vec<Term> {
     let (what, source) = match r.style {
         SupplyStyle::Return => ("rise with the return flow", "rise × (return flow − return flow at setting)"),
         SupplyStyle::Deadhead => ("droop with the engine's flow", "rise × engine flow"),
-        SupplyStyle::BypassBeforeRail => ("rise at the regulator less the loss in the feed line", LINE),
-        SupplyStyle::Module | SupplyStyle::SpeedControlled => ("lost in the feed line", LINE),
+        SupplyStyle::BypassBeforeRail => ("rise at the regulator and loss along the feed line", LINE),
+        SupplyStyle::Module | SupplyStyle::SpeedControlled => ("along the feed line", LINE),
     };
     let floor =
         r.style == SupplyStyle::Return && (left - r.rise * (solution.return_flow - r.set_at)).abs() > 10.0;
@@ -126,13 +122,14 @@ pub fn reference_advice(car: &Car) -> String {
         }
         station => format!("to {}", station.name()),
     };
-    let standing = if car.regulator.reference == needed {
-        "By what is stated of this car it is there.".to_owned()
-    } else {
-        format!(
-            "On this car it is at {}: a standing difference that the controller must be told of.",
-            car.regulator.reference.name()
-        )
-    };
-    format!("The injectors spray {tip}, so the regulator's reference belongs {right}. {standing}")
+    if car.regulator.reference == needed {
+        return format!(
+            "The injectors spray {tip}, so the regulator's reference belongs {right}. By what is stated of this car it is there."
+        );
+    }
+    format!(
+        "By what is stated of this car the regulator's reference is at {}; right means there. As the injectors spray {tip}, it \
+         would rather belong {right}: a standing difference that the controller must be told of.",
+        car.regulator.reference.name()
+    )
 }

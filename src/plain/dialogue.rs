@@ -4,7 +4,7 @@ use super::standing::{again_line, standing};
 use super::{PlainError, show, words};
 use crate::rig::Field;
 use crate::session::{Ask, Crowd, Session, SessionError, StepView, instrument_fields};
-use crate::terms::Place;
+use crate::terms::{Place, WORDS};
 use crate::tree::StepKind;
 use crate::walk::{Event, Reason};
 use std::io::{BufRead, Write};
@@ -90,6 +90,12 @@ fn talk(
             "quit" => return Ok(false),
             "help" | "?" => {
                 say(out, &words::help(session))?;
+                continue;
+            }
+            "words" => {
+                let lines: Vec<String> =
+                    WORDS.iter().map(|(word, means)| format!("{word}: {means}")).collect();
+                say(out, &lines)?;
                 continue;
             }
             "standing" => {

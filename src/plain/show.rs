@@ -3,8 +3,8 @@
 use crate::quantity::{Datum, show as quantity};
 use crate::session::{Ask, GaugeMove, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
 use crate::terms::{FIRST_WORD, LEAK_ORDERS, Reading, ReadingDatum};
-use crate::tree::StepKind;
-use crate::walk::{Band, Given, Taken};
+use crate::tree::{Step, StepKind};
+use crate::walk::{Band, Event, Given, Taken};
 
 /// A band in words, in the units the person reads.
 pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
@@ -65,19 +65,30 @@ fn answers(session: &Session, view: &StepView) -> Vec<String> {
     answers.iter().map(|a| format!("  {}: {}", a.outcome.id, a.outcome.name)).collect()
 }
 
-/// The lines that open a step.
+/// Whether the cautions of a step were confirmed just now, so that they and its name stand right above.
+fn just_confirmed(session: &Session, step: &Step) -> bool {
+    matches!(session.events().last(), Some(Event::CautionConfirmed { step: of, .. }) if *of == step.id)
+}
+
+/// The lines that open a step: where cautions are to be confirmed, those and what is done then; the rest once they are.
 pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
     let lead = if session.state().is_ahead() { "Before its turn" } else { "Step" };
     let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
-    let mut lines = vec![String::new(), format!("{lead}{number}, {}", view.step.name())];
-    for caution in &view.cautions {
-        lines.push(caution.text());
+    let mut lines = Vec::new();
+    if !just_confirmed(session, view.step) {
+        lines.extend([String::new(), format!("{lead}{number}, {}", view.step.name())]);
+        lines.extend(view.cautions.iter().map(|c| c.text()));
     }
     lines.extend(view.gauge_move.as_ref().map(GaugeMove::words));
     if let Some(blocked) = &view.blocked {
         lines.push(blocked.clone());
         lines.extend(view.put_back_first.map(|_| "Type: put-back, to put it back now.".to_owned()));
+    }
+    if !view.cautions_due.is_empty() {
+        lines.push(format!("Then: {}", view.step.action));
+        lines.extend(view.kept.map(|kept| format!("It gave before: {}.", given(kept))));
+        return lines;
     }
     lines.push(view.step.action.clone());
     if let StepKind::Observe { observation, .. } = &view.step.kind {
@@ -141,8 +152,8 @@ pub fn why(session: &Session, view: &StepView) -> Vec<String> {
         if let Some(value) = expected.band.expected {
             lines.push(format!("Expected value {}:", quantity(value, unit, None, 4)));
         }
-        for term in &expected.terms {
-            lines.push(format!("  {}  {} ({})", quantity(term.si, unit, None, 4), term.what, term.source));
+        for (what, value, source) in expected.sum(unit) {
+            lines.push(format!("  {value}  {what} ({source})"));
         }
         let outcomes = [("low", read.low), ("within", Some(read.within)), ("high", read.high)];
         for (verdict, next) in outcomes {

@@ -51,10 +51,6 @@ pub fn standing(session: &Session, crowd: &mut Option<Crowd>) -> Vec<String> {
             "Of the tests that may be done as the car stands: {what}, about {minutes} min. Type: take {step}"
         ));
     }
-    if outlook.may_wait.is_some() {
-        lines.push(
-            "After all that was seen the open test tells hardly anything now. It may wait; type: cannot later".into(),
-        );
-    }
+    lines.extend(outlook.may_wait_words().map(|words| format!("{words} To put it off, type: cannot later")));
     lines
 }

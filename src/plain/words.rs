@@ -21,7 +21,8 @@ elsewhere FOLDER: where the disk takes no more, copy the case whole into another
 pause, resume: stand still and go on
 leak: fuel smelt or seen; everything stops
 quit: leave; the case is kept
-help or ?: these words";
+words: what the words of the trade mean
+help or ?: what can be typed";
 
 /// What can be typed now, first of all, and then always.
 pub fn help(session: &Session) -> Vec<String> {

@@ -12,7 +12,7 @@ use crate::walk::Ending;
 use std::collections::BTreeSet;
 
 /// A fault that the end does not name counts as speaking against it from this probability on.
-const STRONG: f64 = 0.5;
+pub(super) const STRONG: f64 = 0.5;
 /// And only if it is so many times as probable as all that the end does name.
 const TIMES: f64 = 3.0;
 /// What the end names counts as contradicted below this probability, whatever else there is.

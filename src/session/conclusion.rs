@@ -204,11 +204,12 @@ impl Session {
     /// best of `ranked`. It may be put off: it is offered again once it would tell something. A step that changes something at
     /// the car, or that what is safe depends on, is none.
     pub fn may_wait(&self, ranked: &[Suggestion]) -> Option<String> {
-        let open = self.open_test().filter(|_| walk::may_put_off(self.tree(), self.state()))?;
+        let step = &self.tree().steps[self.state().open_step()?];
+        let open = self.open_test()?;
         let own = ranked.iter().find(|s| s.key == open)?;
-        let hardly =
-            own.gain_bits < NOTHING && own.gain_per_minute < HARDLY * ranked.first()?.gain_per_minute;
-        hardly.then(|| self.state().open_step().map(|i| self.tree().steps[i].id.clone()))?
+        let best = ranked.first()?.gain_per_minute;
+        let hardly = own.gain_bits < NOTHING && own.gain_per_minute < HARDLY * best;
+        (hardly && walk::may_put_off(self.tree(), self.state())).then(|| step.id.clone())
     }
 }
 

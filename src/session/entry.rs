@@ -186,7 +186,8 @@ fn possible(
             Some(most) if si > most => {
                 let unit = m.unit;
                 refuse(format!(
-                    "'{}' is above {}, more than this pump can give even against a closed line.",
+                    "'{}' is above {}, more than this pump can give even against a closed line. See the gauge and its unit again; \
+                     if it does show that, the gauge or the pump stated for this car is wrong.",
                     m.typed,
                     show(most, unit, None, 3)
                 ))

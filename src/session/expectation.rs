@@ -3,7 +3,7 @@
 use super::instruments::{describe, instrument_for};
 use crate::instrument::Instrument;
 use crate::physics::{self, NoBalance, Term, explain, solve};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Unit, figures};
 use crate::rig::{Rig, tolerance};
 use crate::terms::{Condition, Place, Reading, SupplyStyle};
 use crate::tree::{Expect, Read};
@@ -57,6 +57,18 @@ impl Expectation {
     /// The instrument in words.
     pub fn instrument_name(&self) -> String {
         describe(&self.instrument)
+    }
+
+    /// The sum behind the expected value in `unit`: what, how much, where that comes from. Terms are as fine as the third figure of
+    /// the largest, so that they add up as shown.
+    pub fn sum(&self, unit: &Unit) -> Vec<(String, String, &'static str)> {
+        let largest = self.terms.iter().map(|t| unit.difference(t.si).abs()).fold(0.0, f64::max);
+        let grain = 10f64.powf(largest.max(1e-9).log10().floor() - 2.0);
+        let value = |si: f64| {
+            let rounded = (unit.difference(si) / grain).round() * grain;
+            format!("{} {unit}", figures(rounded, 3)).trim_end().to_owned()
+        };
+        self.terms.iter().map(|t| (t.what.clone(), value(t.si), t.source)).collect()
     }
 }
 

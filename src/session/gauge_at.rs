@@ -57,6 +57,17 @@ impl Session {
         Some(GaugeMove { stands, wanted: read.places.clone(), steps, cautions })
     }
 
+    /// The cautions before a step: its own, and where the gauge has to be moved for it, those of that first.
+    pub(super) fn cautions_of(&self, index: usize) -> Vec<Caution> {
+        let mut cautions = self.gauge_move(index).map(|m| m.cautions).unwrap_or_default();
+        for caution in &self.tree().steps[index].cautions {
+            if !cautions.contains(caution) {
+                cautions.push(*caution);
+            }
+        }
+        cautions
+    }
+
     /// The steps of the path that fitted the gauge last: from disabling the pump to seeing the joints dry.
     fn steps_that_fitted(&self) -> Vec<&Step> {
         let tree = self.tree();

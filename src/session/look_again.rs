@@ -58,7 +58,7 @@ impl Hinge {
 
     /// What hangs on it and what to do about it.
     pub fn words(&self) -> String {
-        format!("{} Worth repeating.", self.says("It hangs on one thing"))
+        format!("{} See it again before a part is bought.", self.says("It hangs on one thing"))
     }
 }
 

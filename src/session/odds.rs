@@ -19,7 +19,10 @@ impl Session {
     pub fn evidence(&self) -> Vec<Evidence> {
         let tree = self.tree();
         let mut latest: BTreeMap<Key, Evidence> = BTreeMap::new();
-        for (index, given) in self.state().set_aside().chain(self.state().path()) {
+        // What was gone back to is about to be given anew; until then it counts for nothing.
+        let anew = self.state().open_step();
+        let aside = self.state().set_aside().filter(|(index, _)| Some(*index) != anew);
+        for (index, given) in aside.chain(self.state().path()) {
             match (&tree.steps[index].kind, given) {
                 (StepKind::Read(read), Given::Read { taken }) => {
                     let reading = seen_at(taken.reading, taken.place, self.rig().car.regulator.style);

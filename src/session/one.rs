@@ -353,7 +353,7 @@ impl Session {
             missing.map(|s| format!("Before this step it must hold: {}.", s.name())).or_else(|| {
                 standing.map(|s| format!("Before this step it must be put back: {}.{why}", s.name()))
             });
-        let confirmed = self.state.cautions_confirmed(&step.id) || self.cautions_stand();
+        let confirmed = self.state.cautions_confirmed(&step.id);
         let gauge_move = self.gauge_move(index);
         let cautions = self.cautions_of(index);
         StepView {
@@ -369,17 +369,6 @@ impl Session {
             put_back_first: standing.filter(|s| missing.is_none() && self.tree.undo_of(*s).is_some()),
             blocked,
         }
-    }
-
-    /// The cautions before a step: its own, and where the gauge has to be moved for it, those of that first.
-    fn cautions_of(&self, index: usize) -> Vec<Caution> {
-        let mut cautions = self.gauge_move(index).map(|m| m.cautions).unwrap_or_default();
-        for caution in &self.tree.steps[index].cautions {
-            if !cautions.contains(caution) {
-                cautions.push(*caution);
-            }
-        }
-        cautions
     }
 
     /// What is asked now.
@@ -451,7 +440,6 @@ impl Session {
                 return Err(error);
             }
         };
-        self.carry_cautions()?;
         self.send(Event::Read { step, taken: Arc::new(taken.clone()) })?;
         if taken.log.is_none() {
             self.place = taken.place.or(self.place);
@@ -470,7 +458,6 @@ impl Session {
         };
         let outcome = self.outcome_of(observation, text)?;
         let typed = text.trim().to_owned();
-        self.carry_cautions()?;
         self.send(Event::Answered { step, observation, outcome: outcome.clone(), typed })?;
         Ok(outcome)
     }
@@ -481,7 +468,6 @@ impl Session {
     /// As for [`Session::send`].
     pub fn done(&mut self) -> Result<(), SessionError> {
         let (_, step) = self.open()?;
-        self.carry_cautions()?;
         self.send(Event::Done { step })
     }
 

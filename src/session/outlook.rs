@@ -1,6 +1,6 @@
 //! How every fault stands, for people to see: the belief of a case in words and plain numbers.
 
-use super::against::Against;
+use super::against::{Against, STRONG};
 use super::conclusion::{Conclusion, hundredths};
 use super::look_again::{Again, Hinge};
 use super::one::Session;
@@ -64,7 +64,7 @@ pub struct Outlook {
     pub misfit: Option<String>,
     /// What does not go with all the rest and was read only once, in words; worth reading again first.
     pub odd: Option<String>,
-    /// What was seen once only and whose slip would change the verdict.
+    /// What was seen once only and whose slip would change the verdict, where the odds lead to one.
     pub fragile: Option<Hinge>,
     /// What would tell most a minute now.
     pub next: Option<Advice>,
@@ -117,6 +117,12 @@ impl Outlook {
                 "No single fault in the catalogue explains everything. A slip, the gauge, two faults at once, or one that is not in it? What fits worst: {worst}."
             )
         })
+    }
+
+    /// What to say of an open step that may wait.
+    pub fn may_wait_words(&self) -> Option<&'static str> {
+        let words = "After all that was seen this test tells hardly anything now. It may wait.";
+        self.may_wait.is_some().then_some(words)
     }
 
     /// What to say where one thing does not go with the rest.
@@ -223,7 +229,9 @@ impl Session {
             misfit: (misfit.alarm && !evidence.is_empty())
                 .then(|| misfit.worst.and_then(named).unwrap_or_else(|| "what was seen".to_owned())),
             odd: misfit.repeat().and_then(named),
-            fragile: self.hinge(&belief),
+            fragile: self
+                .hinge(&belief)
+                .filter(|_| belief.part_odds().first().is_some_and(|p| p.1 >= STRONG)),
             next: best.map(|s| self.advice_now(s)),
             open_worth,
             before: self

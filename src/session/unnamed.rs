@@ -1,6 +1,6 @@
 //! Why no finding may be named now, in words.
 
-use super::conclusion::SURE;
+use super::conclusion::{SURE, hundredths};
 use super::outlook::twentieths;
 use crate::terms::{Fault, Part};
 use crate::walk::Hindrance;
@@ -41,11 +41,6 @@ pub(super) fn part_name(part: Part) -> String {
     part.id().replace('-', " ")
 }
 
-/// A probability and the one it has to come to, in figures that differ.
-fn sure_of(p: f64) -> String {
-    if p < 0.95 { twentieths(p) } else { format!("{:.0} in 1000", (1000.0 * p).floor()) }
-}
-
 impl Unnamed {
     /// Why, in a sentence or two, for a screen or a line; `again` says how a thing is seen again there.
     pub fn words(&self, again: &str) -> String {
@@ -61,10 +56,10 @@ impl Unnamed {
                 twentieths(*p)
             ),
             Self::NotSure(part, p) => format!(
-                "nothing is sure enough yet. The likeliest, {}, stands at {}; it takes {:.0} in 1000",
+                "nothing is sure enough yet. The likeliest part, {} with all its faults, stands at {}; it takes {}",
                 part_name(*part),
-                sure_of(*p),
-                1000.0 * SURE
+                hundredths(*p),
+                hundredths(SURE)
             ),
             Self::Unseen => "nothing was read or seen yet".to_owned(),
             Self::Sound(p) => {
@@ -117,7 +112,7 @@ mod tests {
     #[test]
     fn what_is_almost_sure_is_never_said_with_the_figure_it_lacks() {
         let said = |p: f64| Unnamed::NotSure(Part::Pump, p).words("");
-        assert!(said(0.3).contains("stands at 6 in 20; it takes 995 in 1000"), "{}", said(0.3));
-        assert!(said(0.994_9).contains("stands at 994 in 1000; it takes 995 in 1000"), "{}", said(0.994_9));
+        assert!(said(0.3).contains("stands at 30 in 100; it takes over 99 in 100"), "{}", said(0.3));
+        assert!(said(0.994_9).contains("stands at 99 in 100; it takes over 99 in 100"), "{}", said(0.994_9));
     }
 }

@@ -17,6 +17,7 @@ mod observation;
 mod reading;
 mod state;
 mod tool;
+mod words;
 
 pub use car::{Induction, LoadBy, PressureModel, PumpType, Station, SupplyStyle, Tip};
 pub use caution::{Caution, FIRST_WORD, LEAK_ORDERS, SignalWord};
@@ -28,3 +29,4 @@ pub use reading::{Place, Reading, ReadingDatum};
 pub use state::State;
 pub use tool::Tool;
 pub use vocabulary::{UnknownTerm, nearest};
+pub use words::WORDS;

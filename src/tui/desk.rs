@@ -100,7 +100,7 @@ pub struct Expected {
     /// The band, the sum behind it and what sets its width, in one sentence.
     pub sentence: String,
     /// The sum behind it: what, value, source.
-    pub sum: Vec<(String, String, String)>,
+    pub sum: Vec<(String, String, &'static str)>,
     /// The instrument and its accuracy.
     pub instrument: String,
     /// Its limits are shown as vacuum, and a bare number counts so.

@@ -2,7 +2,7 @@
 
 use super::actions::Action;
 use super::desk::Para;
-use crate::terms::FIRST_WORD;
+use crate::terms::{FIRST_WORD, WORDS};
 
 /// What the help page says.
 pub fn help() -> Vec<Para> {
@@ -70,5 +70,7 @@ pub fn help() -> Vec<Para> {
         };
         paras.push(Para::Pair(key, action.name().to_owned()));
     }
+    paras.push(Para::Head("Words of the trade".into()));
+    paras.extend(WORDS.iter().map(|(word, means)| pair(word, means)));
     paras
 }

@@ -26,8 +26,10 @@ pub struct Entry {
     pub key: String,
     /// The text.
     pub field: Field,
-    /// The picked answer or choice.
+    /// The marked choice of a list that has one marked from the start.
     pub pick: usize,
+    /// The marked answer of a look; none until one is picked.
+    pub answer: Option<usize>,
     /// Where the gauge sits, as an index of the step's places.
     pub place: usize,
     /// How many of the cautions due were confirmed.
@@ -38,8 +40,6 @@ pub struct Entry {
     pub echo: Option<Result<Echo, String>>,
     /// The repair of the finding was chosen.
     pub repairing: bool,
-    /// A letter was typed where an answer is picked.
-    pub stray: bool,
 }
 
 /// Cautions that one key confirms.
@@ -111,7 +111,7 @@ pub enum Screen {
     /// The start: a sentence, or something to pick.
     Start,
     /// Plain questions in place of a sentence.
-    Questions(usize),
+    Questions(Option<usize>),
     /// Several walks fit.
     Walks {
         /// The walks.

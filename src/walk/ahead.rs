@@ -1,7 +1,7 @@
 //! Tests that may be done before the path comes to them: what they give is kept, and counts when the path gets there.
 
 use super::hindered::{gauge_elsewhere, hindered, not_free, not_standing, only_tests};
-use super::state::{At, Stage, State};
+use super::state::{At, State};
 use crate::terms::{Condition, Observation};
 use crate::tree::{CarFacts, Edge, Key, Latest, Results, Step, StepKind, Target, Tree, When};
 use std::collections::VecDeque;
@@ -10,8 +10,7 @@ use std::collections::VecDeque;
 /// come to, whose states hold, that nothing prepares, and that change nothing at the car.
 pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
     let At::Step(open) = state.at else { return Vec::new() };
-    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
-    let Some(facts) = state.facts.as_ref().filter(|_| free) else { return Vec::new() };
+    let Some(facts) = state.facts.as_ref().filter(|_| state.is_walking()) else { return Vec::new() };
     let prepared = prepared(tree);
     reachable(tree, facts, open)
         .into_iter()
@@ -42,11 +41,14 @@ pub(super) fn prepared(tree: &Tree) -> Vec<bool> {
 /// Whether the open step is a test that may be put off: nothing at the car follows from it but what is known then. The look for a leak
 /// never may.
 pub fn may_put_off(tree: &Tree, state: &State) -> bool {
-    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
     let At::Step(index) = state.at else { return false };
     let step = &tree.steps[index];
     let for_leaks = matches!(step.kind, StepKind::Observe { observation: Observation::FuelSmellOrLeak, .. });
-    free && !for_leaks && step.makes.is_empty() && step.clears.is_empty() && only_tests(step, state)
+    state.is_walking()
+        && !for_leaks
+        && step.makes.is_empty()
+        && step.clears.is_empty()
+        && only_tests(step, state)
 }
 
 /// Whether a test on the path may be done once more as the car stands, at a step or at an end: its states hold, nothing is in the
@@ -54,10 +56,9 @@ pub fn may_put_off(tree: &Tree, state: &State) -> bool {
 pub fn may_repeat(tree: &Tree, state: &State, index: usize) -> bool {
     let step = &tree.steps[index];
     let walks = matches!(state.at, At::Step(_) | At::Finding(_) | At::Handover(_));
-    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
     let last = state.path.last().is_some_and(|v| v.0 == index);
     walks
-        && free
+        && state.is_walking()
         && state.concluded.is_none()
         && state.path.iter().any(|v| v.0 == index)
         && (last || !prepared(tree)[index])

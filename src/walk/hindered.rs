@@ -2,7 +2,7 @@
 
 use super::ahead::{prepared, reachable};
 use super::event::Given;
-use super::state::{At, Stage, State};
+use super::state::{At, State};
 use crate::terms::{Condition, Place, State as CarState};
 use crate::tree::{Step, StepKind, Tree};
 
@@ -37,8 +37,9 @@ pub fn hindrance(tree: &Tree, state: &State, index: usize) -> Option<Hindrance> 
     if index == open {
         return Some(Hindrance::Open);
     }
-    let free = state.stage == Stage::Walking && !state.leak && !state.paused && state.reopened.is_none();
-    let Some(facts) = state.facts.as_ref().filter(|_| free) else { return Some(Hindrance::Stands) };
+    let Some(facts) = state.facts.as_ref().filter(|_| state.is_walking()) else {
+        return Some(Hindrance::Stands);
+    };
     if !reachable(tree, facts, open).contains(&index) {
         return Some(Hindrance::OffThePath);
     }

@@ -244,6 +244,11 @@ impl State {
         self.reopened.as_ref().and_then(|visit| self.last(visit))
     }
 
+    /// Whether the walk is at its own steps and nothing holds it up: no repair, leak, pause or step opened out of its turn.
+    pub(super) fn is_walking(&self) -> bool {
+        self.stage == Stage::Walking && !self.leak && !self.paused && self.reopened.is_none()
+    }
+
     /// Whether the step open now is done before the path comes to it.
     pub fn is_ahead(&self) -> bool {
         self.reopened.is_some_and(|visit| !self.answers.contains_key(&visit))

@@ -1,22 +1,18 @@
 //! A finding named before the tree comes to its end: offered only where everything seen is sure of it, and said as what it is.
 
-use super::{model, rig, session, talk};
+use super::{after, knowing_one_fault, model, rig, session, talk};
 use faultwalk::belief::Evidence;
-use faultwalk::quantity::UnitSystem;
 use faultwalk::session::{Crowd, FaultyCar, SURE, Session, Simulated, drive};
 use faultwalk::terms::{Fault, Part, Reading};
 use faultwalk::tree::StepKind;
 use faultwalk::walk::{At, Ending, Event};
-use std::sync::Arc;
 
 /// The walk as it stood after each reading and look, the first first.
 fn stages(walked: &Session) -> impl Iterator<Item = Session> {
     let events = walked.events();
     let told = |e: &Event| matches!(e, Event::Read { .. } | Event::Answered { .. });
     let ends: Vec<usize> = (0..events.len()).filter(|i| told(&events[*i])).map(|i| i + 1).collect();
-    ends.into_iter().map(move |n| {
-        Session::replay(walked.rig().clone(), walked.tree().clone(), events[..n].iter().cloned()).unwrap()
-    })
+    ends.into_iter().map(|n| after(walked, n))
 }
 
 /// The first stage at which a finding may be named.
@@ -61,14 +57,10 @@ fn on_a_sound_car_nothing_may_be_named_at_any_step() {
 
 #[test]
 fn where_all_is_in_order_nothing_is_named_however_sure_the_odds_are() {
-    // A tree that knows of one fault alone: the odds have nothing else to name, on a sound car as well.
     let rig = rig("orchard-pickup");
-    let mut tree = (**session(&rig, "runs-lean").tree()).clone();
-    tree.priors = vec![(Fault::UnevenDistribution, 1.0)];
-    let tree = Arc::new(tree);
     let crowd = Crowd::draw(&rig);
     let walked = |fault, severity| {
-        let mut walked = Session::begin(rig.clone(), tree.clone(), None, UnitSystem::Metric).unwrap();
+        let mut walked = knowing_one_fault(&rig);
         let car = FaultyCar::new(&rig, &[(fault, severity)]).unwrap();
         drive(&mut walked, &Simulated { bench: &car, tools: None, repaired: None }).unwrap();
         walked

@@ -30,6 +30,24 @@ fn session(rig: &Arc<Rig>, tree: &str) -> Session {
     Session::begin(rig.clone(), tree, None, UnitSystem::Metric).unwrap()
 }
 
+/// A walk as it stood after its first `n` events.
+fn after(walked: &Session, n: usize) -> Session {
+    let events = walked.events()[..n].iter().cloned();
+    Session::replay(walked.rig().clone(), walked.tree().clone(), events).unwrap()
+}
+
+/// A walk as it stood after each event, the first first.
+fn stages(walked: &Session) -> impl Iterator<Item = Session> {
+    (1..=walked.events().len()).map(|n| after(walked, n))
+}
+
+/// A case of a tree that knows of one fault alone: the odds have nothing else to name, on a sound car as well.
+fn knowing_one_fault(rig: &Arc<Rig>) -> Session {
+    let mut tree = (**session(rig, "runs-lean").tree()).clone();
+    tree.priors = vec![(Fault::UnevenDistribution, 1.0)];
+    Session::begin(rig.clone(), Arc::new(tree), None, UnitSystem::Metric).unwrap()
+}
+
 /// What a person would type to take the way that `walked` took.
 fn lines(walked: &Session) -> Vec<String> {
     let tree = walked.tree();

@@ -1,21 +1,12 @@
 //! Why something is not offered is said: a finding that may not be named, a test that may not be done now, a gauge that stands elsewhere.
 
 use super::ends::{at_its_end, walked};
-use super::{model, rig, session, talk};
+use super::{knowing_one_fault, model, rig, session, stages, talk};
 use faultwalk::library::Library;
-use faultwalk::quantity::UnitSystem;
 use faultwalk::session::{Ask, Crowd, FaultyCar, Outlook, Session, Simulated, Unnamed, drive};
 use faultwalk::terms::{Caution, Fault, Part, Reading};
 use faultwalk::walk::{Event, Given, ahead, hindrance};
 use std::sync::Arc;
-
-/// The walk as it stood after each event, the first first.
-fn stages(walked: &Session) -> impl Iterator<Item = Session> {
-    let events = walked.events();
-    (1..=events.len()).map(move |n| {
-        Session::replay(walked.rig().clone(), walked.tree().clone(), events[..n].iter().cloned()).unwrap()
-    })
-}
 
 fn seen(session: &Session) -> Outlook {
     session.outlook(&Crowd::draw(session.rig()), true)
@@ -45,7 +36,8 @@ fn at_first_nothing_was_seen_and_then_nothing_is_sure_enough() {
         Session::replay(rig, at.tree().clone(), events[..events.len() - 1].iter().cloned()).unwrap();
     let said = refused(&mut before);
     assert!(
-        said.contains("nothing is sure enough yet. The likeliest, ") && said.contains("it takes 995 in 1000"),
+        said.contains("nothing is sure enough yet. The likeliest part, ")
+            && said.contains("it takes over 99 in 100"),
         "{said}"
     );
     let (_, text) = talk(&mut before, &["standing".to_owned()]);
@@ -98,10 +90,7 @@ fn what_is_half_done_at_the_car_is_named() {
 #[test]
 fn where_everything_is_in_order_or_the_tree_has_no_finding_that_is_said() {
     let rig = rig("orchard-pickup");
-    let mut tree = (**session(&rig, "runs-lean").tree()).clone();
-    tree.priors = vec![(Fault::UnevenDistribution, 1.0)];
-    let tree = Arc::new(tree);
-    let mut sound = Session::begin(rig.clone(), tree, None, UnitSystem::Metric).unwrap();
+    let mut sound = knowing_one_fault(&rig);
     let car = FaultyCar::new(&rig, &[]).unwrap();
     drive(&mut sound, &Simulated { bench: &car, tools: None, repaired: None }).unwrap();
     let crowd = Crowd::draw(&rig);

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 /// Up to the step that fits the gauge, its caution not confirmed.
 fn at_gauge() -> Bench {
     let mut b = Bench::begun(80, 24);
-    b.keys("yy<enter>").sees("Step 2, gauge fitted");
+    b.keys("yy1<enter>").sees("Step 2, gauge fitted");
     b
 }
 
@@ -61,7 +61,8 @@ fn every_new_caution_of_a_long_walk_stands_whole_once_and_every_known_one_is_rea
             }
             let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
             match step.asks {
-                Asks::Done | Asks::Pick(_) => b.keys("<enter>"),
+                Asks::Done => b.keys("<enter>"),
+                Asks::Pick(_) => b.keys("1<enter>"),
                 _ => b.keys("<c-x><enter>"),
             };
         }

@@ -26,7 +26,7 @@ fn a_case_on_a_disk_that_takes_no_more_goes_on_in_another_folder_with_nothing_lo
     for error in [ENOSPC, EROFS] {
         let sim = Sim::default();
         let mut b = Bench::kept_in(folder(&sim, "/cases"));
-        b.keys("goes lean on hills<enter><enter>ggyy<enter>y<enter>").sees("Step 3, supply pressure");
+        b.keys("goes lean on hills<enter><enter>ggyy1<enter>y<enter>").sees("Step 3, supply pressure");
         b.keys("<esc>").sees_not("another folder").keys("<esc>");
         sim.plan(0, Fault::Errno(error));
         b.keys("36 psi<enter>").sees("takes no more, because").sees("Esc, then G, does that.");
@@ -58,7 +58,7 @@ fn a_case_on_a_disk_that_takes_no_more_goes_on_in_another_folder_with_nothing_lo
 fn where_the_other_folder_takes_nothing_either_nothing_has_changed() {
     let sim = Sim::default();
     let mut b = Bench::kept_in(folder(&sim, "/cases"));
-    b.keys("goes lean on hills<enter><enter>ggyy<enter>y<enter>");
+    b.keys("goes lean on hills<enter><enter>ggyy1<enter>y<enter>");
     sim.plan(0, Fault::Errno(ENOSPC));
     b.keys("36 psi<enter>").sees("NOT KEPT: Esc G").keys("<esc>g");
     // Making the folder; then the new file, its bytes, their sync, its name. What only reads is done without.

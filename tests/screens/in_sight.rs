@@ -14,7 +14,8 @@ fn through(b: &mut Bench, most: usize, mut look: impl FnMut(&mut Bench, &StepDat
         look(b, &step);
         seen += 1;
         match step.asks {
-            Asks::Done | Asks::Pick(_) => b.keys("<enter>"),
+            Asks::Done => b.keys("<enter>"),
+            Asks::Pick(_) => b.keys("1<enter>"),
             _ => b.keys("<c-x><enter>"),
         };
     }
@@ -123,7 +124,7 @@ fn a_car_given_at_the_start_is_taken_and_not_asked_for() {
     b.keys("goes lean on hills<enter>").sees("The car: mill van").sees_not("Which car?");
     b.keys("gg").sees("mill van");
     // Its units are those it is written in.
-    b.keys("yy<enter>y<enter>").sees("in psi unless you say");
+    b.keys("yy1<enter>y<enter>").sees("in psi unless you say");
 }
 
 #[test]

@@ -228,7 +228,7 @@ impl Bench {
     /// On to the reading.
     pub fn at_reading(columns: u16, rows: u16) -> Self {
         let mut bench = Self::begun(columns, rows);
-        bench.keys("yy<enter>y<enter>").sees("Step 3, supply pressure");
+        bench.keys("yy1<enter>y<enter>").sees("Step 3, supply pressure");
         bench
     }
 }

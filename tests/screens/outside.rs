@@ -68,7 +68,7 @@ fn requirement_20_line_by_line_every_flow_and_the_same_journal() {
     assert!(said.contains("Finding: The feed filter lets too little through."), "{said}");
 
     let mut b = Bench::new(80, 24);
-    b.keys("goes lean on hills<enter><enter>gg").keys("yy<enter>y<enter>20 psi<enter>2<enter>");
+    b.keys("goes lean on hills<enter><enter>gg").keys("yy1<enter>y<enter>20 psi<enter>2<enter>");
     b.keys("<enter>y<enter>36 psi<enter><enter>c").sees("Closed");
     let by_line = events(&home.path().join(".local/share/faultwalk/cases"));
     assert_eq!(by_line, events(&b.home().join("cases")));

@@ -146,7 +146,7 @@ impl Terminal {
         // The same key at once would count as held down.
         std::thread::sleep(Duration::from_millis(800));
         self.does("y", "no smell, no leak");
-        self.does("\r", "Fuel under pressure");
+        self.does("1\r", "Fuel under pressure");
         self.does("y", "Fit the pressure gauge.");
         self.does("\r", "Step 3, supply pressure");
     }

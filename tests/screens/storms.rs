@@ -70,7 +70,7 @@ fn requirement_19_in_ascii_no_byte_over_127_is_drawn() {
     let look = Look { theme: Theme { depth: Depth::Sixteen, ground: Ground::Dark }, ascii: true };
     for keys in SCREENS {
         let mut b = Bench::with(100, 60, look);
-        b.keys("goes lean on “hills” at 20 °C<enter><enter>gg").keys("yy<enter>y<enter>").keys(keys);
+        b.keys("goes lean on “hills” at 20 °C<enter><enter>gg").keys("yy1<enter>y<enter>").keys(keys);
         let screen = b.screen();
         assert!(screen.is_ascii(), "after {keys:?}:\n{screen}");
     }
@@ -81,7 +81,7 @@ fn requirement_18_without_colour_there_is_none_and_the_focus_has_a_sign() {
     let look = Look { theme: Theme { depth: Depth::None, ground: Ground::Dark }, ascii: false };
     for keys in SCREENS {
         let mut b = Bench::with(80, 24, look);
-        b.keys("goes lean<enter><enter>gg").keys("yy<enter>y<enter>").keys(keys);
+        b.keys("goes lean<enter><enter>gg").keys("yy1<enter>y<enter>").keys(keys);
         for cell in &b.buffer().content {
             assert_eq!((cell.fg, cell.bg), (ratatui::style::Color::Reset, ratatui::style::Color::Reset));
         }

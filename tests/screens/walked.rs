@@ -11,7 +11,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("<enter>").sees("Which car?").keys("<enter>").sees("300 hp default");
     b.keys("g").sees("Where it is").keys("g").sees("DANGER 1 of 2").sees("Leaking fuel.");
     b.keys("y").sees("WARNING 2 of 2").keys("y").sees("no smell, no leak");
-    b.keys("<enter>").sees("Fuel under pressure").keys("y").sees("Fit the pressure gauge.");
+    b.keys("1<enter>").sees("Fuel under pressure").keys("y").sees("Fit the pressure gauge.");
     b.keys("<enter>").sees("Step 3, supply pressure").sees("Expected");
     b.keys("20 psi").sees("that is 137.9 kPa = 20 psi").sees("low by");
     b.keys("<enter>").sees("Kept: 20 psi is low").sees("filter by eye").sees("20 psi ▼ low");

@@ -49,7 +49,7 @@ for size in 80x24 120x40 40x20; do
     keys y; sees '2 of 2'
     sleep 0.8
     keys y; sees 'no smell, no leak'
-    keys Enter; sees 'Fuel under pressure.'
+    keys 1 Enter; sees 'Fuel under pressure.'
     keys y; sees 'Fit the pressure gauge.'
     keys Enter; sees 'supply pressure'
     keys C-p; sees 'Fuel under pressure.'
@@ -70,7 +70,7 @@ for size in 80x24 120x40 40x20; do
     keys Enter; sees 'filter by eye'
     keys C-x; sees 'never as passed'
     keys Escape; sees 'filter by eye'
-    keys Down Enter; sees 'The feed filter lets too little through.'
+    keys 2 Enter; sees 'The feed filter lets too little through.'
     keys 1 Enter; sees 'Fuel runs out of an open line.'
     keys y; sees 'repair is done'
     keys Enter; sees 'Prove the repair'

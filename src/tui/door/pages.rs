@@ -3,7 +3,6 @@
 use super::super::desk::{Page, Para};
 use super::super::plan;
 use super::reckoning::Made;
-use super::remark::MAY_WAIT;
 use super::step;
 use crate::instrument::Verdict;
 use crate::quantity::{Dimension, UnitSystem, figures, show};
@@ -48,6 +47,7 @@ fn why(session: &Session) -> Vec<Para> {
     paras.push(text(
         view.step.why.clone().unwrap_or_else(|| "It is part of doing the next step safely.".to_owned()),
     ));
+    paras.extend(view.cautions.iter().map(|caution| Para::Caution(*caution)));
     if let StepKind::Read(read) = &view.step.kind {
         if let Some(expected) = step::expected(session, &view.step.id, view.place) {
             paras.push(Para::Head("What is expected, and why".into()));
@@ -78,9 +78,6 @@ fn why(session: &Session) -> Vec<Para> {
         let names: Vec<&str> = tree.finds.iter().map(|f| f.name()).collect();
         paras.push(Para::Head("This walk can find".into()));
         paras.push(text(names.join(", ")));
-    }
-    for caution in &view.step.cautions {
-        paras.push(Para::Caution(*caution));
     }
     paras
 }
@@ -123,8 +120,8 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
             figures(*minutes, 2)
         )));
     }
-    if outlook.may_wait.is_some() {
-        paras.push(text(format!("{MAY_WAIT} L puts it off; it is offered again once it would tell.")));
+    if let Some(words) = outlook.may_wait_words() {
+        paras.push(text(format!("{words} L puts it off; it is offered again once it would tell.")));
     }
     paras.push(Para::Head("By the odds of everything seen".into()));
     for suspect in outlook.still_standing() {

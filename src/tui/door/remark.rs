@@ -9,17 +9,14 @@ use crate::tree::Step;
 /// An open step that tells less than this share of what another test would, for its time, is remarked on.
 const STRONG: f64 = 0.25;
 
-/// What is said of a step that may wait.
-pub const MAY_WAIT: &str = "After all that was seen this test tells hardly anything now. It may wait.";
-
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
 pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
     if let Some(conclusion) = &outlook.conclusion {
         return Some(format!("{} Ctrl-S shows why, and N names it there.", conclusion.words()));
     }
-    if outlook.may_wait.is_some() && outlook.before.is_none() {
-        return Some(format!("{MAY_WAIT} Ctrl-S, then L, puts it off."));
+    if let Some(words) = outlook.may_wait_words().filter(|_| outlook.before.is_none()) {
+        return Some(format!("{words} Ctrl-S, then L, puts it off."));
     }
     let next = outlook.before.as_ref().or(outlook.next.as_ref())?;
     let for_safety = !open.makes.is_empty() || !open.clears.is_empty();
@@ -108,7 +105,7 @@ mod tests {
         assert!(said.contains("fuel trim, idle, about 2 min"), "{said}");
         assert_eq!(remark(&outlook(0.5), &step), None, "half as good is no strong disagreement");
         let idle = Outlook { may_wait: Some(step.id.clone()), ..outlook(0.1) };
-        assert!(remark(&idle, &step).unwrap().starts_with(MAY_WAIT), "what may wait is said first");
+        assert!(remark(&idle, &step).unwrap().ends_with("It may wait. Ctrl-S, then L, puts it off."));
         step.minutes = 1.0;
         assert_eq!(remark(&outlook(0.1), &step), None, "a look of a minute is not worth an argument");
         let mut safety = tree.steps.iter().find(|s| !s.makes.is_empty()).unwrap().clone();

@@ -220,15 +220,11 @@ fn as_expected(session: &Session, read: &Read, e: &Expectation) -> Expected {
         Width::Limits => "the limits of the test",
         Width::Ceiling => "up to where the test stops",
     };
-    // What is left of a difference of equal numbers is no term.
-    let least = 1e-6 * e.terms.iter().map(|t| t.si.abs()).fold(0.0, f64::max);
-    let value = |si: f64| show(if si.abs() < least { 0.0 } else { si }, unit, None, 3);
-    let sum: Vec<(String, String, String)> =
-        e.terms.iter().map(|t| (t.what.clone(), value(t.si), t.source.to_owned())).collect();
+    let sum = e.sum(unit);
     // The sum in short stands behind the band, as the parts of it that matter.
     let parts: Vec<String> = sum
         .iter()
-        .filter(|(_, value, _)| !value.starts_with("0 "))
+        .filter(|(_, value, _)| value.split(' ').next() != Some("0"))
         .map(|(what, value, _)| format!("{what} {value}"))
         .collect();
     let mut sentence = format!("{}: {width}.", band(session, reading, &e.band));

@@ -13,11 +13,7 @@ pub enum Said {
     All,
     /// What can hurt and how to avoid it.
     Whole,
-    /// How to avoid it, so that the rest of the step stays in sight.
-    Advice,
-    /// What can hurt, where there is little room.
-    Hazards,
-    /// What can hurt, in a word or two behind its signal word.
+    /// What can hurt, in a word or two behind its signal word, where there is no room to say it whole.
     Words,
 }
 
@@ -29,9 +25,7 @@ pub fn lines(sheet: &mut Sheet, cautions: &[Caution], said: Said) {
     for caution in cautions {
         let text = match said {
             Said::All => format!("{} {} {}", caution.hazard(), caution.consequence(), caution.avoidance()),
-            Said::Whole => format!("{} {}", caution.hazard(), caution.avoidance()),
-            Said::Advice => caution.avoidance().to_owned(),
-            Said::Hazards | Said::Words => caution.hazard().to_owned(),
+            _ => format!("{} {}", caution.hazard(), caution.avoidance()),
         };
         signal_line(sheet, *caution, &text);
     }

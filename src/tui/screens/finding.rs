@@ -9,10 +9,8 @@ use super::cautions::{self, Said};
 /// The finding, and what to do about it. Its cautions stand whole before the repair; here they are said shorter where there is little
 /// room, so that the finding and what can be chosen stay in sight together.
 pub fn finding(model: &Model, f: &FindingData, width: usize, rows: usize) -> Sheet {
-    let ways = [Said::Whole, Said::Advice, Said::Hazards, Said::Words];
-    let laid = |said| laid(model, f, width, said);
-    let fits = ways.into_iter().map(laid).find(|(_, choices)| *choices < rows);
-    fits.unwrap_or_else(|| laid(Said::Words)).0
+    let (whole, choices) = laid(model, f, width, Said::Whole);
+    if choices < rows { whole } else { laid(model, f, width, Said::Words).0 }
 }
 
 /// Laid out, and the row below its choices.

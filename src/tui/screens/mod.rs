@@ -229,7 +229,7 @@ fn step_hints(model: &Model, step: &StepData) -> Vec<(&'static str, &'static str
     if step.timer.is_some() {
         hints.push(("Space", "clock"));
     }
-    hints.push(("?", "why"));
+    hints.push(("?", if step.cautions.is_empty() { "why" } else { "why, cautions" }));
     hints.push(("Ctrl-F", "leak"));
     if model.opened.len() > 1 {
         hints.push(("Ctrl-N", "next case"));

@@ -87,14 +87,14 @@ pub fn start(model: &Model, width: usize) -> Sheet {
 }
 
 /// Plain questions in place of a sentence.
-pub fn questions(model: &Model, at: usize, width: usize) -> Sheet {
+pub fn questions(model: &Model, at: Option<usize>, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "What comes nearest?");
     if !model.complaint.is_empty() {
         sheet.text(Role::Muted, &format!("Your words: {}", model.complaint.text()));
     }
     for (i, kind) in Complaint::ALL.iter().enumerate() {
-        sheet.choice(i == at, "", question(*kind));
+        sheet.choice(at == Some(i), "", question(*kind));
     }
     sheet
 }

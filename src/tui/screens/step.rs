@@ -20,7 +20,7 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
             circuit.lay(sheet, columns < NARROW);
         }
     };
-    let ways = if model.caution_due().is_some() { Room::DUE } else { Room::WAYS };
+    let ways: &[Room] = if model.caution_due().is_some() { &Room::DUE } else { &Room::WAYS };
     if columns >= WIDE {
         let mut top = Sheet::new(model.look, width);
         circuit(&mut top);
@@ -44,8 +44,6 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         card(model, step, &mut main, room);
         main
     };
-    let narrow = columns < NARROW && model.caution_due().is_none();
-    let ways = if narrow { &ways[2..] } else { &ways[..] };
     let mut main = laid(ways[0]);
     for room in &ways[1..] {
         if main.row() <= usize::from(rows) {
@@ -103,22 +101,19 @@ impl Room {
     }
 
     /// From all the room there may be to the least, once the cautions are confirmed.
-    const WAYS: [Self; 6] = [
+    const WAYS: [Self; 4] = [
         Self::of(Said::Whole, true, true),
-        Self::of(Said::Advice, true, true),
-        Self::of(Said::Hazards, true, true),
         Self::of(Said::Words, true, true),
         Self::of(Said::Words, false, true),
         Self::of(Said::Words, false, false),
     ];
     /// The same while cautions are to be confirmed; what is done then stands below them where it is `around`.
-    const DUE: [Self; 6] = [
+    const DUE: [Self; 5] = [
         Self::of(Said::All, true, true),
         Self::of(Said::All, false, true),
         Self::of(Said::Whole, false, true),
         Self::of(Said::All, true, false),
         Self::of(Said::Whole, false, false),
-        Self::of(Said::Advice, false, false),
     ];
 }
 
@@ -208,9 +203,10 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
         }
         Asks::Pick(answers) => {
             sheet.gap();
+            sheet.focus = Some(sheet.row());
             for (i, (_, words)) in answers.iter().enumerate() {
                 let lead = if i < 9 { format!("{}", i + 1) } else { " ".into() };
-                sheet.choice(i == entry.pick, &lead, words);
+                sheet.choice(entry.answer == Some(i), &lead, words);
             }
             if let Some(error) = &entry.field.error {
                 sheet.item("!", Role::Error, error);

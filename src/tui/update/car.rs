@@ -96,7 +96,7 @@ fn put(app: &mut App, text: &str) {
     let problem = car.sheet.facts.iter().find(|f| f.path == path).and_then(|f| f.problem.clone());
     car.editing = problem.map(|problem| {
         let mut field = Field::holding(text);
-        field.error = Some(problem);
+        field.refuse(problem);
         field
     });
 }

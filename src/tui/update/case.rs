@@ -6,7 +6,7 @@ use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
 use super::super::widgets::Timer;
 use super::change::open_change;
-use super::{digit, moved};
+use super::{digit, marked, moved};
 use crate::terms::Place;
 
 /// The key that confirms a caution; not Enter, and not one held down.
@@ -100,20 +100,13 @@ fn step(app: &mut App, step: &StepData, key: Key) {
         return;
     }
     if key == Key::Enter {
-        // Whoever typed a word meant some answer, and not the one that happens to be marked.
-        if std::mem::take(&mut app.model.entry.stray) {
-            app.refuse(
-                "Nothing is kept yet. Press the answer's number or an arrow, see what is marked, then Enter.",
-            );
-            return;
-        }
         take(app, step);
     } else if edit(&mut app.model.entry, step, key) {
-        app.model.entry.stray = false;
         app.typed();
         entry_changed(app);
     } else if let (Asks::Pick(_), Key::Char(c)) = (&step.asks, key) {
-        app.model.entry.stray = true;
+        // Whoever types a word means some answer, and not the one that happens to be marked.
+        app.model.entry.answer = None;
         app.refuse(&format!("'{c}' stands before no answer. Press a number or an arrow, then Enter."));
     }
 }
@@ -123,8 +116,8 @@ pub(super) fn edit(entry: &mut Entry, step: &StepData, key: Key) -> bool {
     match &step.asks {
         Asks::Done => false,
         Asks::Pick(answers) => {
-            let row = digit(key, answers.len()).or_else(|| moved(entry.pick, answers.len(), key));
-            entry.pick = row.unwrap_or(entry.pick);
+            let row = digit(key, answers.len()).or_else(|| marked(entry.answer, answers.len(), key));
+            entry.answer = row.or(entry.answer);
             row.is_some()
         }
         Asks::Reading { places, .. } if matches!(key, Key::Tab | Key::BackTab) => {
@@ -170,11 +163,15 @@ pub fn set_aside_as(step: &StepData, entry: &Entry) -> String {
         Asks::Reading { place, .. } if *place != entry.place => {
             place_of(step, entry).map_or_else(String::new, |p| p.id().to_owned())
         }
-        Asks::Pick(answers) if entry.pick > 0 => {
-            answers.get(entry.pick).map_or_else(String::new, |(id, _)| id.clone())
-        }
+        Asks::Pick(_) => answer_of(step, entry).unwrap_or_default(),
         _ => String::new(),
     }
+}
+
+/// The answer marked, by its id.
+pub(super) fn answer_of(step: &StepData, entry: &Entry) -> Option<String> {
+    let Asks::Pick(answers) = &step.asks else { return None };
+    answers.get(entry.answer?).map(|(id, _)| id.clone())
 }
 
 pub(super) fn place_of(step: &StepData, entry: &Entry) -> Option<Place> {
@@ -197,13 +194,16 @@ pub fn renew(desk: &dyn Desk, step: &StepData, entry: &mut Entry) {
 fn take(app: &mut App, step: &StepData) {
     let place = place_of(step, &app.model.entry);
     let text = match &step.asks {
-        Asks::Pick(answers) => {
-            answers.get(app.model.entry.pick).map(|(id, _)| id.clone()).unwrap_or_default()
-        }
+        Asks::Pick(_) => answer_of(step, &app.model.entry).unwrap_or_default(),
         _ => app.model.entry.field.text().to_owned(),
     };
     if text.trim().is_empty() {
-        app.refuse("Nothing is typed yet. Type the reading, or press Esc for what else can be done.");
+        app.refuse(match &step.asks {
+            Asks::Pick(_) => {
+                "No answer is marked yet. Press its number or an arrow, then Enter. Esc: what else can be done."
+            }
+            _ => "Nothing is typed yet. Type the reading, then Enter. Esc: what else can be done.",
+        });
         return;
     }
     match app.desk.give(&text, place) {
@@ -219,7 +219,7 @@ fn take(app: &mut App, step: &StepData) {
         }
         Err(error) => {
             app.model.head = app.desk.head();
-            app.model.entry.field.error = Some(error);
+            app.model.entry.field.refuse(error);
         }
     }
 }

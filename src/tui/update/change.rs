@@ -5,7 +5,7 @@ use super::super::desk::{Act, Asks, Desk, Prompt, StepData};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
 use super::super::widgets::Field;
-use super::case::{edit, entry_changed, place_of, renew};
+use super::case::{answer_of, edit, entry_changed, place_of, renew};
 
 /// Opens an earlier step to be corrected; one that was put off is taken up instead.
 pub fn open_change(app: &mut App, id: &str) {
@@ -52,7 +52,7 @@ pub fn change(app: &mut App, key: Key) {
         Key::Enter => {
             let place = place_of(step, entry);
             let text = match &step.asks {
-                Asks::Pick(answers) => answers.get(entry.pick).map(|(id, _)| id.clone()).unwrap_or_default(),
+                Asks::Pick(_) => answer_of(step, entry).unwrap_or_default(),
                 Asks::Done => String::new(),
                 _ => entry.field.text().to_owned(),
             };
@@ -69,7 +69,7 @@ pub fn change(app: &mut App, key: Key) {
                 }
                 Err(error) => {
                     if let Screen::Change { entry, .. } = &mut app.model.screen {
-                        entry.field.error = Some(error);
+                        entry.field.refuse(error);
                     }
                 }
             }

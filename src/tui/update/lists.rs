@@ -7,7 +7,7 @@ use super::super::keys::Key;
 use super::super::model::{CarState, Model, Purpose, Screen};
 use super::super::screens::{START_ROWS, StartRow};
 use super::super::theme::{Depth, Ground};
-use super::{Left, digit, moved};
+use super::{Left, digit, marked, moved};
 use crate::quantity::UnitSystem;
 use crate::terms::Complaint;
 
@@ -25,9 +25,9 @@ pub fn start(app: &mut App, key: Key) -> Left {
         Key::Enter if app.model.start_at == 0 => {
             app.keep_draft();
             if app.model.complaint.text().trim().is_empty() {
-                app.open(Screen::Questions(0));
+                app.open(Screen::Questions(None));
             } else if app.model.kinds.is_empty() {
-                app.open(Screen::Questions(0));
+                app.open(Screen::Questions(None));
                 app.say(
                     "That sentence names nothing known here. Pick what comes nearest; your words are kept.",
                 );
@@ -42,7 +42,7 @@ pub fn start(app: &mut App, key: Key) -> Left {
             }
         }
         Key::Enter => match START_ROWS.get(app.model.start_at - 1 - recent) {
-            Some(StartRow::Questions) => app.open(Screen::Questions(0)),
+            Some(StartRow::Questions) => app.open(Screen::Questions(None)),
             Some(StartRow::Cases) => app.open_cases(),
             Some(StartRow::HandedOver) => app.open(Screen::HandedOver),
             Some(StartRow::Supply) => open_cars(app, Purpose::Supply),
@@ -70,21 +70,23 @@ pub fn start(app: &mut App, key: Key) -> Left {
 }
 
 /// The questions in the order shown.
-pub fn questions(app: &mut App, at: usize, key: Key) {
+pub fn questions(app: &mut App, at: Option<usize>, key: Key) {
     let count = Complaint::ALL.len();
-    if let Some(row) = moved(at, count, key) {
-        app.model.screen = Screen::Questions(row);
+    if let Some(row) = marked(at, count, key) {
+        app.model.screen = Screen::Questions(Some(row));
         return;
     }
     match key {
         Key::Esc => app.close(),
         Key::Enter => {
-            if let Some(kind) = Complaint::ALL.get(at) {
+            if let Some(kind) = at.and_then(|at| Complaint::ALL.get(at)) {
                 if app.model.complaint.text().trim().is_empty() {
                     app.model.complaint = super::super::widgets::Field::holding(kind.name());
                 }
                 app.model.kinds = vec![*kind];
                 choose_walk(app);
+            } else {
+                app.refuse("No question is marked yet. Pick what comes nearest with the arrows, then Enter.");
             }
         }
         _ => {}

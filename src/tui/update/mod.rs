@@ -140,8 +140,7 @@ pub fn fresh_entry(desk: &dyn Desk, prompt: &Prompt, key: String) -> Entry {
             super::desk::Asks::Pick(answers) => {
                 let set = desk.draft(&set_key(&step.id)).filter(|s| !s.is_empty());
                 let before = set.or_else(|| step.before.clone());
-                let before = before.as_deref();
-                entry.pick = answers.iter().position(|(id, _)| Some(id.as_str()) == before).unwrap_or(0);
+                entry.answer = answers.iter().position(|(id, _)| Some(id) == before.as_ref());
             }
             _ => {}
         }
@@ -175,6 +174,15 @@ fn moved(at: usize, count: usize, key: Key) -> Option<usize> {
         Key::End => last,
         _ => return None,
     })
+}
+
+/// Moves through a list in which nothing may be marked yet: down to its first row then, up to its last.
+fn marked(at: Option<usize>, count: usize, key: Key) -> Option<usize> {
+    match (at, key) {
+        (Some(at), key) => moved(at, count, key),
+        (None, Key::Up | Key::BackTab | Key::End) => count.checked_sub(1),
+        (None, key) => moved(0, count, key).map(|_| 0),
+    }
 }
 
 /// The row of a digit from 1, if there is one.

@@ -85,7 +85,7 @@ pub fn elsewhere(app: &mut App, key: Key) {
                 }
                 Err(error) => {
                     if let Screen::Elsewhere(field) = &mut app.model.screen {
-                        field.error = Some(error);
+                        field.refuse(error);
                     }
                 }
             }

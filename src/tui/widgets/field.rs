@@ -42,6 +42,12 @@ impl Field {
         self.offered = !self.is_empty();
     }
 
+    /// What it holds was not taken: it stays in sight with the reason, and the first thing typed takes its place.
+    pub fn refuse(&mut self, why: String) {
+        self.focus();
+        self.error = Some(why);
+    }
+
     /// Whether it holds what it was given and nothing was typed yet.
     pub fn is_offered(&self) -> bool {
         self.offered
@@ -193,13 +199,16 @@ mod tests {
     #[test]
     fn an_error_goes_with_the_next_key_and_the_text_stays() {
         let mut field = Field::holding("51 V");
-        field.error = Some("expected a pressure".into());
+        field.refuse("expected a pressure".into());
         let mut sheet = Sheet::new(Look::default(), 40);
         field.lay(&mut sheet, "reading", true);
         assert_eq!(sheet.lines.len(), 2);
         assert_eq!(sheet.cursor, Some((0, 14)));
         field.key(Key::Backspace);
         assert_eq!((field.text(), &field.error), ("51 ", &None));
+        field.refuse("expected a pressure".into());
+        field.key(Key::Char('4'));
+        assert_eq!((field.text(), &field.error), ("4", &None), "what was refused is replaced by typing");
     }
 
     #[test]
