@@ -42,9 +42,9 @@ pub struct Args {
     /// Keep the mapping in a file, which must not be there yet.
     #[arg(long, value_name = "FILE")]
     keep_mapping: Option<PathBuf>,
-    /// Units of the result: metric or us.
-    #[arg(long, value_parser = parse_units, default_value = "metric")]
-    units: UnitSystem,
+    /// Units of the result: metric or us; those of the car's file if not given, for JSON metric.
+    #[arg(long, value_parser = parse_units)]
+    units: Option<UnitSystem>,
     #[command(flatten)]
     into: IntoCase,
 }
@@ -64,6 +64,8 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
         None => args.rig.as_deref().map(read_rig).transpose()?.map(Arc::new),
     };
     let rig = rig.as_deref();
+    let own = rig.filter(|_| !out.wants_json()).and_then(Rig::units);
+    let units = args.units.or(own).unwrap_or_default();
     let mut file = File::open(&args.file).map_err(|e| Failure::file("read", &args.file, &e))?;
     let failed = |e: LogError| of_log(&args.file, e);
     let sampled = sample(&mut file).map_err(failed)?;
@@ -84,27 +86,27 @@ pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     let (analysis, digest) = if into.is_some() {
         let mut through = Digesting::new(file);
         let from = BufReader::new(&mut through);
-        let analysis = analyse(from, &sampled.layout, &mapping, rig, args.units).map_err(failed)?;
+        let analysis = analyse(from, &sampled.layout, &mapping, rig, units).map_err(failed)?;
         let digest = through.finish().map_err(|e| Failure::file("read", &args.file, &e))?;
         (analysis, Some(digest))
     } else {
         let from = BufReader::new(file);
-        (analyse(from, &sampled.layout, &mapping, rig, args.units).map_err(failed)?, None)
+        (analyse(from, &sampled.layout, &mapping, rig, units).map_err(failed)?, None)
     };
     let kept = match (&mut into, digest) {
         (Some(into), Some(digest)) => Some(into.keep(&args.file, digest, &analysis)?),
         _ => None,
     };
     if out.wants_json() {
-        let mut object = as_json(&mapping, &analysis, args.units);
+        let mut object = as_json(&mapping, &analysis, units);
         if let Some(kept) = &kept {
-            object["case"] = kept.json(args.units);
+            object["case"] = kept.json(units);
         }
         out.json(&object)?;
     } else {
-        as_text(args, rig, &mapping, &analysis, out)?;
+        as_text(&args.file, rig, units, &mapping, &analysis, out)?;
         if let Some(kept) = &kept {
-            kept.text(args.units, out)?;
+            kept.text(units, out)?;
         }
     }
     Ok(Done::Fine)
@@ -136,8 +138,9 @@ fn conditions(stretches: &[Stretch]) -> Vec<(Condition, usize, f64)> {
 }
 
 fn as_text(
-    args: &Args,
+    file: &Path,
     rig: Option<&Rig>,
+    units: UnitSystem,
     mapping: &Mapping,
     a: &Analysis,
     out: &mut Output,
@@ -145,7 +148,7 @@ fn as_text(
     let tally = &a.tally;
     out.line(format!(
         "{}: {} rows, {}{}",
-        one_line(&args.file.to_string_lossy()),
+        one_line(&file.to_string_lossy()),
         tally.rows,
         long(tally.seconds),
         if tally.time_assumed { ", at ten rows a second, as the log has no time" } else { "" }
@@ -161,7 +164,7 @@ fn as_text(
         None => out.line("car: none given")?,
     }
     let (pressure, from_log) = a.atmosphere;
-    let shown = show(pressure, args.units.unit_for(Dimension::Pressure), Some(Datum::Absolute), 4);
+    let shown = show(pressure, units.unit_for(Dimension::Pressure), Some(Datum::Absolute), 4);
     out.line(format!(
         "atmosphere: {shown}, {}",
         if from_log { "as the log shows it" } else { "as the car's site says" }
@@ -176,9 +179,9 @@ fn as_text(
     for (condition, n, seconds) in &found {
         out.line(format!("{:<26} {}, {}", condition.name(), steady(*n), long(*seconds)))?;
     }
-    readings_text(&a.figures, args.units, out)?;
-    plots(a, args.units, out)?;
-    trims_text(a, args.units, out)?;
+    readings_text(&a.figures, units, out)?;
+    plots(a, units, out)?;
+    trims_text(a, units, out)?;
     out.line("")?;
     for j in &a.judgements {
         judgement_text(j, out)?;

@@ -11,7 +11,6 @@ pub const WORDS: &[(&str, &str)] = &[
         "a pump for air that the engine or its exhaust drives; draw-through where it sucks through the throttle",
     ),
     ("deadhead", "a supply without a return from the rail: fuel stands at the engine until it is used"),
-    ("droop", "a pressure that sags the more fuel flows"),
     ("duty", "the share of the time that an injector or a pump is switched on"),
     ("feed line", "the fuel line from the pump to the engine"),
     (
