@@ -104,6 +104,8 @@ fn the_words_of_the_trade_are_explained_in_order_and_each_is_one_that_is_used() 
     said.extend(faultwalk::rig::FIELDS.iter().map(|f| format!("{} {} {}\n", f.path, f.label, f.default)));
     said.extend(Reading::ALL.iter().map(|r| format!("{}\n", r.name())));
     said.extend(Condition::ALL.iter().map(|c| format!("{}\n", c.name())));
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    said.push_str(&std::fs::read_to_string(root.join("src/tui/door/supply.rs")).unwrap());
     let said = said.to_lowercase();
     for (word, means) in WORDS {
         assert!(text.contains(&format!("{word}: {means}")), "{word} is not said");
