@@ -20,6 +20,18 @@ fn sound(rig: &Rig, observation: O) -> &'static str {
     }
 }
 
+/// Another answer that a sound car gives as well, and the share of cars that do (common practice): nothing in the rig file says whether
+/// a switch or a lift pump is fitted, and outside the tank or inside comes to the same.
+fn as_sound(rig: &Rig, observation: O) -> Option<(&'static str, f64)> {
+    Some(match (observation, sound(rig, observation)) {
+        (O::InertiaSwitch, _) => ("closed", 0.4),
+        (O::LiftPumpSound, _) => ("normal", 0.4),
+        (O::PumpPlaced, "in-tank") => ("below-level", 0.1),
+        (O::PumpPlaced, "below-level") => ("in-tank", 0.1),
+        _ => return None,
+    })
+}
+
 /// The answer that gives a fault away and how often it does, where this look is the matching one.
 // A table of pairs reads best with the bare names, one row a look even where two rows agree.
 #[allow(clippy::enum_glob_use, clippy::match_same_arms)]
@@ -137,6 +149,13 @@ pub fn shows(rig: &Rig, fault: Fault, severity: f64, observation: O) -> Vec<f64>
         | Fault::OldPumpLeftInLine => 0.7,
         _ => 0.3,
     });
+    // What is answered where the look does not give the fault away.
+    let (other, share) = as_sound(rig, observation).unwrap_or((usual, 0.0));
+    let as_usual = |o: &Outcome| match o.id {
+        id if id == other && share > 0.0 => share,
+        id if id == usual => 1.0 - share,
+        _ => 0.0,
+    };
     let free = |o: &Outcome| match recent {
         Some(some) => {
             if o.id == "some" {
@@ -145,10 +164,9 @@ pub fn shows(rig: &Rig, fault: Fault, severity: f64, observation: O) -> Vec<f64>
                 1.0 - some
             }
         }
-        None if answer == usual => f64::from(u8::from(o.id == usual)),
+        None if answer == usual => as_usual(o),
         None if o.id == answer => often,
-        None if o.id == usual => 1.0 - often,
-        None => 0.0,
+        None => (1.0 - often) * as_usual(o),
     };
     outcomes.iter().map(|o| (1.0 - SLIP) * free(o) + SLIP / n).collect()
 }
@@ -185,6 +203,27 @@ mod tests {
                 assert!(p.iter().all(|&x| x > 0.0), "{fault} {observation} {p:?}");
             }
         }
+    }
+
+    #[test]
+    fn what_may_be_fitted_or_not_is_as_sound_either_way_and_speaks_against_its_own_fault_alone() {
+        let rig = rig();
+        let says = |fault, observation: O, outcome: &str| {
+            let at = observation.outcomes().iter().position(|o| o.id == outcome).unwrap();
+            shows(&rig, fault, 1.0, observation)[at]
+        };
+        for (observation, works, own) in [
+            (O::InertiaSwitch, "closed", Fault::InertiaSwitchOpen),
+            (O::LiftPumpSound, "normal", Fault::LiftPumpFailed),
+        ] {
+            for answer in [works, "none"] {
+                let sound = says(Fault::NoFault, observation, answer);
+                assert!(sound > 0.3, "{observation} {answer} is no sign of anything");
+                assert!((sound - says(Fault::PumpRelayOpen, observation, answer)).abs() < 1e-12);
+                assert!(says(own, observation, answer) < 0.1 * sound, "{observation} {answer}");
+            }
+        }
+        assert!(says(Fault::NoFault, O::PumpPlaced, "below-level") > 0.05);
     }
 
     #[test]

@@ -36,7 +36,7 @@ pub fn standing(session: &Session, crowd: &mut Option<Crowd>) -> Vec<String> {
     }
     lines.extend(outlook.unnamed.as_ref().map(|u| u.words(&again_line(outlook.again.as_ref()))));
     if let Some(Advice { what, minutes, step, not_now }) = &outlook.next {
-        let why = not_now.as_ref().map_or_else(String::new, |why| format!(" Not now: {why}."));
+        let why = not_now.as_ref().map_or_else(String::new, |why| format!(" {why}"));
         lines.push(format!(
             "What would tell most for its time now: {what}, about {} min.{why}",
             figures(*minutes, 2)

@@ -13,10 +13,10 @@ fn tools(step: &Step) -> impl Iterator<Item = Tool> + '_ {
     step.tools.iter().copied().chain(with)
 }
 
-/// What stands in the way, in words.
+/// What stands in the way, as a sentence.
 fn words(hindrance: Hindrance) -> String {
-    match hindrance {
-        Hindrance::Open => "it is the step that is open now".to_owned(),
+    let why = match hindrance {
+        Hindrance::Open => return "It is the step that is open.".to_owned(),
         Hindrance::Stands => "nothing is done before its turn where the case stands".to_owned(),
         Hindrance::Given => "it was done already".to_owned(),
         Hindrance::OffThePath => "the tree does not come to it any more on this path".to_owned(),
@@ -40,7 +40,12 @@ fn words(hindrance: Hindrance) -> String {
         Hindrance::GaugeAt(None) => {
             "no gauge stands there yet, and fitting it opens a line; the path leads to it later".to_owned()
         }
-    }
+    };
+    sentence(&why)
+}
+
+fn sentence(why: &str) -> String {
+    format!("Not now: {why}.")
 }
 
 impl Session {
@@ -62,11 +67,11 @@ impl Session {
             all.filter_map(|i| walk::hindrance(tree, state, i).map(|h| (i, h))).collect();
         let on_the_way = of.iter().find(|(_, h)| *h != Hindrance::OffThePath);
         let Some((index, hindrance)) = on_the_way.or(of.first()) else {
-            return "no step of this tree does it".to_owned();
+            return sentence("no step of this tree does it");
         };
         let missing: Vec<Tool> = self.tools_missing().collect();
         match tools(&tree.steps[*index]).find(|t| missing.contains(t)) {
-            Some(tool) => format!("said to be not at hand: {}", tool.name()),
+            Some(tool) => sentence(&format!("said to be not at hand: {}", tool.name())),
             None => words(*hindrance),
         }
     }

@@ -127,7 +127,7 @@ pub fn offers(outlook: Option<&Outlook>) -> Offers {
         not_now: outlook
             .next
             .as_ref()
-            .and_then(|n| n.not_now.as_ref().map(|why| format!("Not now, {}: {why}.", n.what))),
+            .and_then(|n| n.not_now.as_ref().map(|why| format!("Most would tell: {}. {why}", n.what))),
         again: outlook.again.as_ref().map(|a| a.step.clone()),
         may_wait: outlook.may_wait.is_some(),
     }

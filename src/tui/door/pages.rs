@@ -105,7 +105,7 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
         let offer = if *step == outlook.before.as_ref().and_then(|b| b.step.clone()) && step.is_some() {
             " T does it now, before its turn.".to_owned()
         } else {
-            not_now.as_ref().map_or_else(String::new, |why| format!(" Not now: {why}."))
+            not_now.as_ref().map_or_else(String::new, |why| format!(" {why}"))
         };
         paras.push(text(format!(
             "What would tell most for its time now: {what}, about {} min.{offer}",
