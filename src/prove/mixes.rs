@@ -236,6 +236,8 @@ pub fn drawn(
     draws: usize,
 ) -> Vec<Mix> {
     let cars: Vec<(&String, &CarFacts)> = cars.iter().collect();
+    let places: HashMap<&str, usize> =
+        tree.steps.iter().enumerate().map(|(i, s)| (s.id.as_str(), i)).collect();
     let mut random = Pcg64::seed_from_u64(7);
     let mut taken: HashMap<(usize, Edge), u32> = HashMap::new();
     let mut known: BTreeSet<Hop> = BTreeSet::new();
@@ -263,7 +265,7 @@ pub fn drawn(
         // Some people have few tools and some read near every limit: arms for results that are not there ask for many at once.
         let lame = [None, None, None, Some(Edge::Cannot), Some(Edge::Undecided)][random.random_range(0..5)];
         let trail = walk_by(tree, facts, |step| {
-            let index = tree.step_index(&step.id)?;
+            let index = *places.get(step.id.as_str())?;
             let ways: Vec<Edge> = step.edges().into_iter().map(|(edge, _)| edge).collect();
             let seldom = ways.iter().copied().min_by_key(|e| taken.get(&(index, *e)).copied().unwrap_or(0));
             Some(if random.random::<f64>() >= turns {
