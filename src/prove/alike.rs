@@ -49,29 +49,26 @@ pub fn reach(tree: &Tree, cars: &BTreeMap<String, CarFacts>, step: usize, edge: 
 
 /// Whether a mix of answers on one of these cars goes another way on `after`, which has the same steps, and which mix.
 pub fn parts(before: &Tree, after: &Tree, cars: &BTreeMap<String, CarFacts>) -> Reach {
-    let same = before.steps.len() == after.steps.len()
-        && before.steps.iter().zip(&after.steps).all(|(a, b)| a.id == b.id);
-    let put_back = |i: &usize| before.steps[*i].undoes.is_some();
-    let begins = before.target_id(before.start) != after.target_id(after.start);
-    if !same || begins {
-        return Reach::Open;
-    }
-    let ways = changed(before, after);
-    if ways.iter().any(|(step, _)| put_back(step)) {
-        return Reach::Open;
-    }
+    let Some(ways) = changed(before, after) else { return Reach::Open };
     Search { tree: before, cars, goal: Goal::Parts(after), ways }.run()
 }
 
-/// The edges that lead elsewhere in `after`.
-fn changed(before: &Tree, after: &Tree) -> BTreeSet<(usize, Edge)> {
+/// The edges that lead elsewhere in `after`; none where it has other steps, begins elsewhere, or puts back in another way.
+pub(super) fn changed(before: &Tree, after: &Tree) -> Option<BTreeSet<(usize, Edge)>> {
+    let same = before.steps.len() == after.steps.len()
+        && before.steps.iter().zip(&after.steps).all(|(a, b)| a.id == b.id);
+    if !same || before.target_id(before.start) != after.target_id(after.start) {
+        return None;
+    }
     let leads = |tree: &Tree, step: usize, edge: Edge| {
         tree.steps[step].target(edge).map(|to| tree.target_id(*to).to_owned())
     };
     let all = before.steps.iter().enumerate();
-    all.flat_map(|(i, step)| step.edges().into_iter().map(move |(edge, _)| (i, edge)))
+    let ways: BTreeSet<(usize, Edge)> = all
+        .flat_map(|(i, step)| step.edges().into_iter().map(move |(edge, _)| (i, edge)))
         .filter(|(i, edge)| leads(before, *i, *edge) != leads(after, *i, *edge))
-        .collect()
+        .collect();
+    ways.iter().all(|(step, _)| before.steps[*step].undoes.is_none()).then_some(ways)
 }
 
 struct Search<'a> {

@@ -5,7 +5,7 @@
 //! choice that any mix of answers reaches is walked. The engine itself walks; no model and no instrument is asked.
 //!
 //! A mix says only where a walk leaves the plain way: done, within, the first answer. Mixes are found by turning a step or a few of one
-//! that is kept, and one is kept for each way on that none took before.
+//! that is kept, and one is kept for each way on that none took before. What no draw comes to is looked for in [`super::sought`].
 
 use crate::tree::{CarFacts, Edge, Step, StepKind, Tree, Verdict};
 use crate::walk::{self, At, Band, Ending, Event, Reason, State, Taken, choices};
@@ -80,7 +80,7 @@ pub fn word(step: &Step, edge: Edge) -> &'static str {
 }
 
 /// The plain way on from a step: done, within, the first outcome of a look.
-fn plain(step: &Step) -> Edge {
+pub(super) fn plain(step: &Step) -> Edge {
     match &step.kind {
         StepKind::Read(_) => Edge::Within,
         StepKind::Observe { observation, answers } => {
@@ -201,11 +201,11 @@ fn given(step: &Step, edge: Edge) -> Vec<Event> {
 }
 
 /// A way on: from a step by an edge to what is asked next, or the arm of a choose-step and what is asked then.
-type Hop = (usize, Edge, String);
+pub(super) type Hop = (usize, Edge, String);
 
 /// The ways on that a trail took. What follows an end, the putting back, counts step by step. Of files whose ways are kept with
 /// another tree only the ways out of them count.
-fn hops(tree: &Tree, trail: &Trail, elsewhere: &BTreeSet<String>) -> BTreeSet<Hop> {
+pub(super) fn hops(tree: &Tree, trail: &Trail, elsewhere: &BTreeSet<String>) -> BTreeSet<Hop> {
     let counts = |step: usize| !elsewhere.contains(&tree.files[tree.steps[step].origin.file].name);
     let choices = trail.choices.iter().filter(|c| counts(c.0));
     let mut found: BTreeSet<Hop> = choices.map(|(step, edge)| (*step, *edge, String::new())).collect();
@@ -236,15 +236,17 @@ pub fn drawn(
     draws: usize,
 ) -> Vec<Mix> {
     let cars: Vec<(&String, &CarFacts)> = cars.iter().collect();
+    let places: HashMap<&str, usize> =
+        tree.steps.iter().enumerate().map(|(i, s)| (s.id.as_str(), i)).collect();
     let mut random = Pcg64::seed_from_u64(7);
     let mut taken: HashMap<(usize, Edge), u32> = HashMap::new();
     let mut known: BTreeSet<Hop> = BTreeSet::new();
-    let mut kept: Vec<(Mix, BTreeSet<Hop>)> = Vec::new();
+    let mut kept: Vec<Mix> = Vec::new();
     for mix in there {
         let Some((_, facts)) = cars.iter().find(|c| *c.0 == mix.rig) else { continue };
         let hops = hops(tree, &walk(tree, facts, &mix), elsewhere);
-        known.extend(hops.iter().cloned());
-        kept.push((mix, hops));
+        known.extend(hops);
+        kept.push(mix);
     }
     if cars.is_empty() {
         return Vec::new();
@@ -253,8 +255,8 @@ pub fn drawn(
         let base = match kept.len() {
             0 => Mix::default(),
             // The latest are the furthest from what was walked often.
-            all if random.random::<bool>() => kept[all - 1 - random.random_range(0..all.min(40))].0.clone(),
-            all => kept[random.random_range(0..all)].0.clone(),
+            all if random.random::<bool>() => kept[all - 1 - random.random_range(0..all.min(40))].clone(),
+            all => kept[random.random_range(0..all)].clone(),
         };
         let same = cars.iter().find(|c| *c.0 == base.rig).filter(|_| random.random_range(0..3) > 0);
         let (rig, facts) = *same.unwrap_or(&cars[random.random_range(0..cars.len())]);
@@ -263,7 +265,7 @@ pub fn drawn(
         // Some people have few tools and some read near every limit: arms for results that are not there ask for many at once.
         let lame = [None, None, None, Some(Edge::Cannot), Some(Edge::Undecided)][random.random_range(0..5)];
         let trail = walk_by(tree, facts, |step| {
-            let index = tree.step_index(&step.id)?;
+            let index = *places.get(step.id.as_str())?;
             let ways: Vec<Edge> = step.edges().into_iter().map(|(edge, _)| edge).collect();
             let seldom = ways.iter().copied().min_by_key(|e| taken.get(&(index, *e)).copied().unwrap_or(0));
             Some(if random.random::<f64>() >= turns {
@@ -282,30 +284,11 @@ pub fn drawn(
         }
         let hops = hops(tree, &trail, elsewhere);
         if !hops.is_subset(&known) {
-            known.extend(hops.iter().cloned());
-            kept.push((Mix::of(tree, rig, &trail), hops));
+            known.extend(hops);
+            kept.push(Mix::of(tree, rig, &trail));
         }
     }
-    needed(kept)
-}
-
-/// Leaves out every mix whose ways the others take as well, the first drawn before the last.
-fn needed(kept: Vec<(Mix, BTreeSet<Hop>)>) -> Vec<Mix> {
-    let mut times: BTreeMap<Hop, usize> = BTreeMap::new();
-    for hop in kept.iter().flat_map(|k| &k.1) {
-        *times.entry(hop.clone()).or_default() += 1;
-    }
-    let mut needed = Vec::new();
-    for (mix, hops) in kept {
-        if hops.iter().all(|h| times[h] > 1) {
-            for hop in hops {
-                *times.entry(hop).or_default() -= 1;
-            }
-        } else {
-            needed.push(mix);
-        }
-    }
-    needed
+    kept
 }
 
 /// An edge as authored: file, step and edge.

@@ -7,10 +7,12 @@
 //! This room knows no screens and no reports; it writes nothing.
 
 mod alike;
+mod aside;
 mod authored;
 mod bounds;
 mod car;
 mod cars;
+mod course;
 mod economy;
 mod ends;
 mod figures;
@@ -18,9 +20,12 @@ mod guided;
 mod mixes;
 mod noise_free;
 mod noisy;
+mod possible;
+mod sought;
 mod summary;
 mod tally;
 mod together;
+mod toward;
 mod unit;
 mod unlisted;
 mod walker;
@@ -34,8 +39,10 @@ pub use cars::{Person, Reader, run_cars};
 pub use ends::{Ends, Kept};
 pub use figures::{Figures, Rate, SetFigures, WalkFigures, figures, library, walk_figures};
 pub use guided::{Guided, guided};
-pub use mixes::{Mix, Trail, drawn, untaken, word};
+pub use mixes::{Mix, Trail, drawn, untaken, walk as walk_mix, word};
 pub use noise_free::{End, Injected, Outcome, injected, run, walk_one};
+pub use possible::{may_part, possible};
+pub use sought::sought;
 pub use summary::{summary, walks_summary};
 pub use tally::{Add, Cell, Cells, Doubts, Economy, Least, Rows, Share, Survival, Tally, TreeTally};
 pub use together::{Came, together};

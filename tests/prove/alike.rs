@@ -2,7 +2,7 @@
 
 use super::ends::cars;
 use faultwalk::library::Library;
-use faultwalk::prove::{Mix, Reach, parts, reach};
+use faultwalk::prove::{Mix, Reach, may_part, parts, possible, reach};
 use faultwalk::tree::{Edge, SourceFile, Tree};
 use std::collections::BTreeMap;
 
@@ -41,7 +41,7 @@ handovers:
   other: {says: Something else., advice: Measure first., narrowed: [pump-seized]}
 ";
 
-fn toy(text: &str) -> Tree {
+pub(super) fn toy(text: &str) -> Tree {
     let file = SourceFile { name: "trees/toy.yaml".into(), text: text.into() };
     let loaded = Library::embedded().load_texts(vec![("toy".into(), file)]);
     assert!(loaded.problems.is_empty(), "{:?}", loaded.problems);
@@ -82,4 +82,30 @@ fn an_edge_turned_aside_shows_unless_no_walk_takes_it() {
     assert_eq!(gives(low), said(&[("sound", "silent"), ("tank", "low")]));
     let cycling = turned("cycling: {next: open}", "cycling: {next: which}");
     assert_eq!(cycling, Reach::Never, "it comes to the same end by the arm that was dead");
+}
+
+#[test]
+fn what_is_reckoned_impossible_over_all_mixes_at_once_is_what_no_mix_does() {
+    let (tree, cars) = (toy(TOY), cars());
+    let which = tree.step_index("which").unwrap();
+    let ways = possible(&tree, &cars).unwrap();
+    let may = |edge| ways.contains(&(which, edge));
+    assert_eq!([Edge::Arm(0), Edge::Arm(1), Edge::Arm(2), Edge::Else].map(may), [true, false, true, true]);
+    let turned = |from: &str, to: &str| {
+        assert!(TOY.contains(from), "{from}");
+        may_part(&tree, &[&toy(&TOY.replace(from, to))], &cars) == [true]
+    };
+    assert_eq!(may_part(&tree, &[&tree, &tree], &cars), [false, false], "nothing was turned");
+    assert!(!turned("cycling}}, next: open", "cycling}}, next: other"));
+    assert!(turned("fuel-in-tank: low}}, next: open", "fuel-in-tank: low}}, next: other"));
+    assert!(!turned("cycling: {next: open}", "cycling: {next: which}"));
+    assert!(turned("normal: {next: which}", "normal: {next: open}"));
+    // Two results that rule one another out: who hears it silent went by no arm that asks for another sound.
+    let hidden = TOY.replace(
+        "{prime-sound: silent}}, next: seized",
+        "{prime-sound: silent, fuel-in-tank: low}}, next: seized",
+    );
+    let tree = toy(&hidden);
+    let ways = possible(&tree, &cars).unwrap();
+    assert!(!ways.contains(&(tree.step_index("which").unwrap(), Edge::Arm(2))));
 }

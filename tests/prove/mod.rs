@@ -4,6 +4,7 @@ mod alike;
 mod ends;
 mod guided;
 mod together;
+mod toward;
 mod turned;
 
 use faultwalk::library::Library;

@@ -2,7 +2,7 @@
 
 use super::ends::{cars, ends_of};
 use crate::check::mutation::{Mutant, Shipped, shipped};
-use faultwalk::prove::{Before, Reach, parts};
+use faultwalk::prove::{Before, Reach, may_part, parts};
 use faultwalk::rig::Rig;
 use faultwalk::tree::{SourceFile, Tree};
 use rand::{RngExt as _, SeedableRng as _};
@@ -14,6 +14,9 @@ use std::sync::Arc;
 /// Rigs of all supply styles and inductions, the first ones used where time is short.
 const RIGS: &[&str] =
     &["orchard-pickup", "harbour-roadster", "quarry-sedan", "coast-flexer", "depot-van", "canal-cruiser"];
+
+/// The seed of the draw that nothing is chosen by.
+const FRESH: u64 = 20_261;
 
 /// What the walks say of a mutant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -80,14 +83,18 @@ fn against_kept(shipped: &Shipped, mutants: &[Silent]) -> Vec<Kept> {
     for (name, of_tree) in by_tree(mutants) {
         let tree = Arc::new(shipped.library.tree(name).unwrap());
         let ends = ends_of(&tree, &cars);
-        shown.par_extend(of_tree.into_par_iter().map(|i| {
-            let changed = &mutants[i].changed;
-            let differs = ends.differs(changed).map(Kept::Elsewhere);
-            let told = differs.unwrap_or_else(|| match parts(&tree, changed, &cars) {
+        let differ = of_tree.par_iter().map(|i| ends.differs(&mutants[*i].changed));
+        let differ: Vec<Option<String>> = differ.collect();
+        let (open, seen): (Vec<_>, Vec<_>) = of_tree.into_iter().zip(differ).partition(|(_, d)| d.is_none());
+        shown.extend(seen.into_iter().filter_map(|(i, differs)| Some((i, Kept::Elsewhere(differs?)))));
+        let changed: Vec<&Tree> = open.iter().map(|(i, _)| &*mutants[*i].changed).collect();
+        let may = may_part(&tree, &changed, &cars);
+        shown.par_extend(open.into_par_iter().zip(may).map(|((i, _), may)| {
+            let told = match if may { parts(&tree, &mutants[i].changed, &cars) } else { Reach::Never } {
                 Reach::Never => Kept::NoChange,
                 Reach::By(mix) => Kept::Missed(format!("{mix:?}")),
                 Reach::Open => Kept::Missed("too many situations to say".to_owned()),
-            });
+            };
             (i, told)
         }));
     }
@@ -122,8 +129,8 @@ fn by_tree(mutants: &[Silent]) -> BTreeMap<&str, Vec<usize>> {
 }
 
 /// Turns that many edges of a hundred aside and gives those that `check` does not see, with how many were turned and seen.
-fn silent(shipped: &Shipped, share: u32, main_alone: bool) -> (Vec<Silent>, usize, usize) {
-    let mut random = Pcg64::seed_from_u64(3);
+fn silent(shipped: &Shipped, seed: u64, share: u32, main_alone: bool) -> (Vec<Silent>, usize, usize) {
+    let mut random = Pcg64::seed_from_u64(seed);
     let edges = shipped.edges();
     let picked: Vec<&(String, String)> =
         edges.iter().filter(|_| random.random_range(0..100) < share).collect();
@@ -161,7 +168,7 @@ fn silent(shipped: &Shipped, share: u32, main_alone: bool) -> (Vec<Silent>, usiz
 fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
     let shipped = shipped();
     let every = std::env::var_os("FAULTWALK_ALL_MUTANTS").is_some();
-    let (silent, turned, by_check) = silent(&shipped, if every { 25 } else { 16 }, !every);
+    let (silent, turned, by_check) = silent(&shipped, 3, if every { 25 } else { 16 }, !every);
     let (rigs, mishaps) = if every { (RIGS, 3) } else { (&RIGS[..3], 4) };
     let shown = shown(&shipped, &silent, rigs, mishaps);
     let kept = against_kept(&shipped, &silent);
@@ -198,6 +205,28 @@ fn edges_turned_aside_that_check_cannot_see_show_on_walks() {
     assert!(tried > 20, "only {tried}");
     // By what a fault alone shows, a draw of 96 on all six rigs with mishaps for every third fault shows 44 %; fewer rigs show fewer.
     assert!(truth * 100 >= tried * 25, "{truth} of {tried}");
-    // The aim is 95 of 100; what is missing are arms that ask for five or more results at once.
-    assert!(either * 100 >= tried * 80, "{either} of {tried}");
+    // With more edges of every tree, which nobody has counted lately, less is asked.
+    assert!(either * 100 >= tried * if every { 80 } else { 95 }, "{either} of {tried}");
+}
+
+/// A draw by which no search was ever made better.
+#[test]
+fn kept_ends_show_edges_turned_aside_of_a_draw_that_nobody_looked_at() {
+    let shipped = shipped();
+    let (silent, turned, by_check) = silent(&shipped, FRESH, 16, true);
+    let kept = against_kept(&shipped, &silent);
+    let alike = kept.iter().filter(|k| **k == Kept::NoChange).count();
+    let shown = kept.iter().filter(|k| matches!(k, Kept::Elsewhere(_))).count();
+    let tried = silent.len() - alike;
+    let missed = silent.iter().zip(&kept).filter_map(|(m, k)| match k {
+        Kept::Missed(why) => Some(format!("{}: {why}", m.what)),
+        _ => None,
+    });
+    println!(
+        "{turned} edges turned aside, {by_check} caught by check; {alike} of the others change no walk; of {tried} that do, kept ends show \
+         {shown}. Missed:\n{}",
+        missed.collect::<Vec<_>>().join("\n")
+    );
+    assert!(tried > 20, "only {tried}");
+    assert!(shown * 100 >= tried * 95, "{shown} of {tried}");
 }
