@@ -3,7 +3,7 @@
 use super::ends::cars;
 use faultwalk::library::Library;
 use faultwalk::prove::{Mix, Reach, may_part, parts, possible, reach};
-use faultwalk::tree::{Edge, SourceFile, Tree};
+use faultwalk::tree::{CarFacts, Edge, SourceFile, Step, StepKind, Tree};
 use std::collections::BTreeMap;
 
 const TOY: &str = "format: 1
@@ -108,4 +108,41 @@ fn what_is_reckoned_impossible_over_all_mixes_at_once_is_what_no_mix_does() {
     let tree = toy(&hidden);
     let ways = possible(&tree, &cars).unwrap();
     assert!(!ways.contains(&(tree.step_index("which").unwrap(), Edge::Arm(2))));
+}
+
+/// Ways of authored steps, the putting back and what stands as `else` aside, that no mix of answers takes in any tree.
+fn taken_by_nothing() -> Vec<String> {
+    let library = Library::embedded();
+    // Each car also as it would be without its strainer, its filter or its trims, which no rig that ships may happen to be.
+    let mut cars = super::ends::cars();
+    for (name, facts) in cars.clone() {
+        for (strainer, filter) in [(false, facts.filter), (facts.strainer, false), (true, true)] {
+            let name = format!("{name}, strainer {strainer}, filter {filter}");
+            cars.insert(name, CarFacts { strainer, filter, ..facts.clone() });
+        }
+        cars.insert(format!("{name}, without trims"), CarFacts { trims_at: Vec::new(), ..facts });
+    }
+    let mut may: BTreeMap<String, bool> = BTreeMap::new();
+    for id in library.paths().into_iter().filter(|p| !p.contains('/')) {
+        let tree = library.tree(&id).unwrap();
+        let ways = possible(&tree, &cars).unwrap();
+        // What only proves a repair is on no way.
+        let proves =
+            |i: usize| tree.findings.iter().filter_map(|f| f.confirm.as_ref()).any(|c| c.repeat == i);
+        let asks = |s: &Step| s.undoes.is_none() && !matches!(s.kind, StepKind::Include(_));
+        for (i, step) in tree.steps.iter().enumerate().filter(|(i, s)| asks(s) && !proves(*i)) {
+            let file = &tree.files[step.origin.file].name;
+            for (edge, _) in step.edges().into_iter().filter(|(edge, _)| *edge != Edge::Else) {
+                *may.entry(format!("{file} {} {edge:?}", step.origin.id)).or_default() |=
+                    ways.contains(&(i, edge));
+            }
+        }
+    }
+    may.into_iter().filter(|(_, may)| !may).map(|(way, _)| way).collect()
+}
+
+#[test]
+fn no_way_of_a_shipped_file_is_taken_by_nothing_in_every_tree() {
+    let nothing = taken_by_nothing();
+    assert!(nothing.is_empty(), "{} ways: take them out\n{}", nothing.len(), nothing.join("\n"));
 }
