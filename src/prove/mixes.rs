@@ -5,7 +5,7 @@
 //! choice that any mix of answers reaches is walked. The engine itself walks; no model and no instrument is asked.
 //!
 //! A mix says only where a walk leaves the plain way: done, within, the first answer. Mixes are found by turning a step or a few of one
-//! that is kept, and one is kept for each way on that none took before. What no draw comes to is looked for in [`super::sought`].
+//! that is kept, and one is kept for each way on that none took before. What no draw comes to is looked for in [`super::sought()`].
 
 use crate::tree::{CarFacts, Edge, Step, StepKind, Tree, Verdict};
 use crate::walk::{self, At, Band, Ending, Event, Reason, State, Taken, choices};
