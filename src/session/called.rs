@@ -8,12 +8,14 @@ use crate::tree::StepKind;
 use crate::walk::Given;
 
 impl Session {
-    /// The name of the test that this is, as its step is called that gave it last; of one not done yet, as the steps of the tree are
-    /// called that would do it. Where these have several names, for they meet the car in several states, it is the one that may be done
+    /// The name of the test that this is, as its step is called that gave it last; of one not done yet, as the step that is open and does it,
+    /// or as the steps of the tree are called that would do it. Where these have several names, for they meet the car in several states, it is the one that may be done
     /// now; otherwise, and where no step does it, the test is called by what is read, and when.
     pub fn called(&self, key: Key) -> String {
         let steps = &self.tree().steps;
-        let name = self.given_for(key).map(|(index, _)| steps[index].name().to_owned()).or_else(|| {
+        let open = self.state().open_step().filter(|_| self.open_test() == Some(key));
+        let done = self.given_for(key).map(|(index, _)| index).or(open);
+        let name = done.map(|index| steps[index].name().to_owned()).or_else(|| {
             let mut names =
                 (0..steps.len()).filter(|i| self.test_of(*i) == Some(key)).map(|i| steps[i].name());
             let first = names.next()?;

@@ -67,7 +67,7 @@ impl Session {
             all.filter_map(|i| walk::hindrance(tree, state, i).map(|h| (i, h))).collect();
         let on_the_way = of.iter().find(|(_, h)| *h != Hindrance::OffThePath);
         let Some((index, hindrance)) = on_the_way.or(of.first()) else {
-            return sentence("no step of this tree does it");
+            return words(Hindrance::OffThePath);
         };
         let missing: Vec<Tool> = self.tools_missing().collect();
         match tools(&tree.steps[*index]).find(|t| missing.contains(t)) {

@@ -5,6 +5,7 @@ use super::{knowing_one_fault, model, rig, session, stages, talk};
 use faultwalk::library::Library;
 use faultwalk::session::{Ask, Crowd, FaultyCar, Outlook, Session, Simulated, Unnamed, drive};
 use faultwalk::terms::{Caution, Fault, Part, Reading};
+use faultwalk::tree::{Step, StepKind};
 use faultwalk::walk::{Event, Given, ahead, hindrance};
 use std::sync::Arc;
 
@@ -138,6 +139,13 @@ fn the_test_that_would_tell_most_says_why_it_can_not_be_done_now() {
         let Some(why) = next.not_now else { continue };
         let mut at = stage;
         let (_, text) = talk(&mut at, &["standing".to_owned()]);
+        let does = |step: &Step| match &step.kind {
+            StepKind::Read(read) => format!("{}, {}", read.reading.name(), read.at.name()) == next.what,
+            StepKind::Observe { observation, .. } => observation.name() == next.what,
+            _ => false,
+        };
+        let steps = &at.tree().steps;
+        assert!(steps.iter().any(|s| s.name() == next.what || does(s)), "{} is done by no step", next.what);
         assert!(
             text.contains(&why) && (why.starts_with("Not now: ") || why == "It is the step that is open.")
         );
