@@ -6,15 +6,28 @@ use faultwalk::prove::{Mix, Reach, may_part, parts, possible, reach};
 use faultwalk::tree::{CarFacts, Edge, SourceFile, Step, StepKind, Tree};
 use std::collections::BTreeMap;
 
-const TOY: &str = "format: 1
+/// What stands around the steps of every toy.
+const HEAD: &str = "format: 1
 tree: toy
 title: A toy
-about: A tree to see what a walk can reach.
+about: A tree small enough to see.
 complaints: [low-pressure]
 start: tank
 finds: [pump-seized]
 steps:
-  tank:
+";
+const TAIL: &str = "findings:
+  seized:
+    fault: pump-seized
+    says: The pump does not turn.
+    remedy: Replace the pump.
+    confirm: {repeat: sound, expect: normal}
+handovers:
+  open: {says: Nothing is known., advice: Measure first., narrowed: [pump-seized]}
+  other: {says: Something else., advice: Measure first., narrowed: [pump-seized]}
+";
+
+const TOY: &str = "  tank:
     do: Look at the fuel in the tank.
     observe: fuel-in-tank
     answers: {enough: {next: sound}, low: {next: sound}, unknown: {next: sound}}
@@ -30,19 +43,11 @@ steps:
       - {when: {was: {prime-sound: cycling}}, next: open}
       - {when: {was: {prime-sound: silent}}, next: seized}
     else: {next: other}
-findings:
-  seized:
-    fault: pump-seized
-    says: The pump does not turn.
-    remedy: Replace the pump.
-    confirm: {repeat: sound, expect: normal}
-handovers:
-  open: {says: Nothing is known., advice: Measure first., narrowed: [pump-seized]}
-  other: {says: Something else., advice: Measure first., narrowed: [pump-seized]}
 ";
 
-pub(super) fn toy(text: &str) -> Tree {
-    let file = SourceFile { name: "trees/toy.yaml".into(), text: text.into() };
+/// A tree of these steps.
+pub(super) fn toy(steps: &str) -> Tree {
+    let file = SourceFile { name: "trees/toy.yaml".into(), text: format!("{HEAD}{steps}{TAIL}").into() };
     let loaded = Library::embedded().load_texts(vec![("toy".into(), file)]);
     assert!(loaded.problems.is_empty(), "{:?}", loaded.problems);
     loaded.graphs.into_iter().find(|t| t.id == "toy").unwrap()

@@ -7,15 +7,7 @@ use faultwalk::tree::{CarFacts, Edge, Tree};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Its choice asks for four results at once; one of them is asked for on a side way alone, and an arm before asks for two of them.
-const FOUR: &str = "format: 1
-tree: toy
-title: A toy
-about: A tree to see what a search finds.
-complaints: [low-pressure]
-start: tank
-finds: [pump-seized]
-steps:
-  tank:
+const FOUR: &str = "  tank:
     do: Look at the fuel in the tank.
     observe: fuel-in-tank
     answers: {enough: {next: cap}, low: {next: cap}, unknown: {next: cap}}
@@ -54,15 +46,6 @@ steps:
       - {when: {was: {pump-fuse: open, prime-sound: cycling}}, next: open}
       - {when: {was: {cap-opened: outrush, pump-fuse: open, prime-sound: strained, battery-voltage@prime: undecided}}, next: seized}
     else: {next: other}
-findings:
-  seized:
-    fault: pump-seized
-    says: The pump does not turn.
-    remedy: Replace the pump.
-    confirm: {repeat: sound, expect: normal}
-handovers:
-  open: {says: Nothing is known., advice: Measure first., narrowed: [pump-seized]}
-  other: {says: Something else., advice: Measure first., narrowed: [pump-seized]}
 ";
 
 /// Draws within which nothing comes to the arm.
