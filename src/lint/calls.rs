@@ -373,6 +373,11 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
         all.push((State::LineOpen, "the filter is taken out to be seen"));
         all.push((State::Depressurised, "a line under pressure sprays"));
     }
+    if observation(step) == Some(Observation::GaugeZero) && step.cautions.contains(&Caution::OpenFuel) {
+        all.push((State::LineOpen, "the gauge's zero is seen with the line open"));
+        all.push((State::GaugeFitted, "the gauge's zero is seen on the open line"));
+        all.push((State::Depressurised, "a line under pressure sprays"));
+    }
     if step.makes.contains(&State::Depressurised) {
         all.push((State::PumpDisabled, "without it the pressure can come back"));
         if says(step, "crack") {

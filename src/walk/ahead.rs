@@ -2,7 +2,7 @@
 
 use super::hindered::{gauge_elsewhere, hindered, not_free, not_standing, only_tests};
 use super::state::{At, State};
-use crate::terms::{Condition, Observation};
+use crate::terms::{Condition, Observation, State as CarState};
 use crate::tree::{CarFacts, Edge, Key, Latest, Results, Step, StepKind, Target, Tree, When};
 use std::collections::VecDeque;
 
@@ -38,14 +38,21 @@ pub(super) fn prepared(tree: &Tree) -> Vec<bool> {
     prepared
 }
 
-/// Whether the open step is a test that may be put off: nothing at the car follows from it but what is known then. The look for a leak
-/// never may.
+/// Whether a step is never put off: safety rests on it (the look for a leak, and whatever shows that a line is at zero or dry), or the
+/// truth of every pressure does (the gauge at zero, which can only be seen while it hangs in open air).
+pub fn never_waits(step: &Step) -> bool {
+    let rests = |s: &CarState| !s.must_be_undone();
+    let looks = [Observation::FuelSmellOrLeak, Observation::GaugeZero];
+    let looked = matches!(step.kind, StepKind::Observe { observation, .. } if looks.contains(&observation));
+    looked || step.makes.iter().any(rests)
+}
+
+/// Whether the open step is a test that may be put off: nothing at the car follows from it but what is known then.
 pub fn may_put_off(tree: &Tree, state: &State) -> bool {
     let At::Step(index) = state.at else { return false };
     let step = &tree.steps[index];
-    let for_leaks = matches!(step.kind, StepKind::Observe { observation: Observation::FuelSmellOrLeak, .. });
     state.is_walking()
-        && !for_leaks
+        && !never_waits(step)
         && step.makes.is_empty()
         && step.clears.is_empty()
         && only_tests(step, state)

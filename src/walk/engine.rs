@@ -1,7 +1,7 @@
 //! One event taken: checked against what is asked, folded into the state, the next place found.
 
-use super::ahead::ahead;
-use super::event::{Event, Given};
+use super::ahead::{ahead, never_waits};
+use super::event::{Event, Given, Reason};
 use super::hindered::unready_for;
 use super::state::{At, Concluded, Ending, Stage, State};
 use super::trace::{edge_of, trace};
@@ -223,7 +223,13 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         Arc::make_mut(&mut state.record).push((index, Arc::new(given)));
         return Ok(());
     }
-    if matches!(given, Given::Cannot { .. }) {
+    if let Given::Cannot { reason, .. } = &given {
+        if *reason == Reason::Later && never_waits(step) {
+            return refuse(format!(
+                "the step {} is not put off: safety, or the truth of the gauge, rests on it; do it now, or say why it can't be done",
+                step.id
+            ));
+        }
         may_be_left(state, step)?;
     } else {
         safe(tree, state, step)?;
