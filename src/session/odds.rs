@@ -7,7 +7,7 @@ use super::one::Session;
 use crate::belief::{Available, Belief, Evidence, Key, Particles, Stated, Suggestion};
 use crate::physics;
 use crate::rig::Rig;
-use crate::terms::{Condition, Fault, Observation, Reading, Tool};
+use crate::terms::{Complaint, Condition, Fault, Observation, Reading, Tool};
 use crate::tree::{Step, StepKind, Tree};
 use crate::walk::{Given, Reason, Taken};
 use std::collections::{BTreeMap, BTreeSet};
@@ -112,12 +112,36 @@ impl Session {
             }
             _ => None,
         };
-        belief.rank(&self.at_hand(self.state().path().filter_map(given_up).collect()))
+        let mut ranked = belief.rank(&self.at_hand(self.state().path().filter_map(given_up).collect()));
+        ranked.retain(|s| self.may_run_for(s.key));
+        ranked
     }
 
     /// As [`Session::suggestions`], what was given up among them.
     pub(super) fn all_suggestions(&self, belief: &Belief) -> Vec<Suggestion> {
-        belief.rank(&Available { tools: None, ..self.at_hand(Vec::new()) })
+        let mut ranked = belief.rank(&Available { tools: None, ..self.at_hand(Vec::new()) });
+        ranked.retain(|s| self.may_run_for(s.key));
+        ranked
+    }
+
+    /// Whether the engine may be counted on for this test. Where the tree answers an engine that will not start, no test with the engine
+    /// running is offered before something was read or seen with it running. The complaint weighs nothing in the odds: the same
+    /// tree answers a rail at zero, and an engine that starts now and then.
+    fn may_run_for(&self, key: Key) -> bool {
+        if !self.tree().complaints.contains(&Complaint::NoStart) {
+            return true;
+        }
+        let runs = |step: &Step| step.at.is_some_and(Condition::running);
+        let seen = |given: &Given| matches!(given, Given::Read { .. } | Given::Answered { .. });
+        let steps = &self.tree().steps;
+        let needs = match key {
+            Key::Reading(_, condition) => condition.running(),
+            Key::Observation(_) => {
+                let mut asked = steps.iter().filter(|s| test_of(s, self.rig()) == Some(key)).peekable();
+                asked.peek().is_some() && asked.all(runs)
+            }
+        };
+        !needs || self.state().record().any(|(i, given)| seen(given) && runs(&steps[i]))
     }
 
     fn at_hand(&self, done: Vec<Key>) -> Available {
