@@ -73,8 +73,3 @@ pub fn repair_cautions(fault: Fault) -> Vec<Call<Caution>> {
         _ => Vec::new(),
     }
 }
-
-/// Whether the repair of a finding with these cautions opens a line that must be seen dry afterwards.
-pub fn repair_opens_line(cautions: &[Caution]) -> bool {
-    cautions.contains(&Caution::OpenFuel)
-}

@@ -94,8 +94,10 @@ fn goes_on(
             let finding = &tree.findings[f];
             let id = finding.id.clone();
             if source.repairs() && finding.remedy.is_some() {
-                if !finding.cautions.is_empty() {
-                    session.confirm_cautions().map_err(|e| (id.clone(), e))?;
+                if !finding.cautions.is_empty() && !session.state().cautions_confirmed(&id) {
+                    // The walk may lead through making the line safe before the repair.
+                    session.confirm_cautions().map_err(|e| (id, e))?;
+                    return Ok(None);
                 }
                 (id, Event::Repaired { note: None })
             } else {

@@ -43,6 +43,9 @@ impl Session {
     /// What has to be done about the gauge before the step that proves the repair; none where it stands there, or where nobody knows.
     pub(super) fn gauge_move(&self, index: usize) -> Option<GaugeMove> {
         let At::Confirm { .. } = self.state().at() else { return None };
+        if self.state().gauge_moved() {
+            return None;
+        }
         let step = &self.tree().steps[index];
         let stands = walk::gauge_elsewhere(self.tree(), step, self.state())??;
         let StepKind::Read(read) = &step.kind else { return None };

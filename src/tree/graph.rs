@@ -398,6 +398,13 @@ pub struct Finding<R = usize> {
     pub minutes: Option<f64>,
 }
 
+impl<R> Finding<R> {
+    /// Whether its repair opens a line, which must be made safe before and be seen dry after.
+    pub fn opens_line(&self) -> bool {
+        self.cautions.contains(&Caution::OpenFuel)
+    }
+}
+
 /// The step that is repeated after a repair, and what it must show.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Confirm<R = usize> {

@@ -3,6 +3,7 @@
 use super::ahead::{ahead, never_waits};
 use super::event::{Event, Given, Reason};
 use super::hindered::unready_for;
+use super::lead::{self, leak_seen, leaks_after_repair};
 use super::state::{At, Concluded, Ending, Stage, State};
 use super::trace::{edge_of, trace};
 use super::undo::{advance_undo, begin_undo, restore};
@@ -54,22 +55,18 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
             next.paused = false;
             next.ask_cautions_again();
         }
-        Event::LeakReported { .. } => {
-            next.leak = true;
-            next.held.remove(CarState::NoLeakSeen);
-            next.held.remove(CarState::LeakChecked);
-        }
+        Event::LeakReported { .. } => leak_seen(&mut next),
         Event::LeakMended { .. } if state.leak => {
             next.leak = false;
             next.held.insert(CarState::NoLeakSeen);
-            if state.stage != Stage::Walking {
-                // No step of the walk looks at the joints any more; whoever mended the leak has said that they are dry.
-                next.held.insert(CarState::LeakChecked);
-            }
+            lead::after_leak(tree, &mut next);
         }
         Event::LeakMended { .. } => return refuse("no leak was reported"),
         _ if state.leak => return refuse("fuel was smelt or seen; nothing goes on until it is mended"),
-        Event::CautionConfirmed { step, .. } => next.confirmed_cautions = Some(step.clone()),
+        Event::CautionConfirmed { step, .. } => {
+            next.confirmed_cautions = Some(step.clone());
+            lead::before_repair(tree, &mut next, step);
+        }
         Event::Done { step } => give(tree, &mut next, step, Given::Done)?,
         Event::Read { step, taken } => give(tree, &mut next, step, Given::Read { taken: taken.clone() })?,
         Event::Answered { step, outcome, typed, .. } => {
@@ -100,6 +97,7 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
                 At::Handover(handover) => Ending::Handover(handover),
                 _ => Ending::GivenAway,
             });
+            next.lead = None;
             next.stage = Stage::Restoring { again: false };
         }
         Event::Closed => {
@@ -164,7 +162,8 @@ fn fits(step: &Step, given: &Given) -> Result<(), Refusal> {
 
 /// A step of the walk without a way on from "cannot" has to be done; a re-measurement or an undoing can always be left.
 fn may_be_left(state: &State, step: &Step) -> Result<(), Refusal> {
-    if step.cannot.is_some() || matches!(state.at, At::Confirm { .. } | At::Undo { .. }) {
+    let beside = matches!(state.at, At::Confirm { .. } | At::Undo { .. }) || state.may_leave_lead();
+    if step.cannot.is_some() || beside {
         return Ok(());
     }
     refuse(format!(
@@ -240,10 +239,18 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
     }
     let given = Arc::new(given);
     Arc::make_mut(&mut state.record).push((index, given.clone()));
+    if state.led_to() == Some(index) {
+        lead::given(tree, state, &given);
+        return Ok(());
+    }
     match state.at.clone() {
         At::Undo { state: undone, .. } => {
             let edge = edge_of(step, std::slice::from_ref(&given)).unwrap_or(Edge::Undecided);
             effects(state, step, edge);
+            if leaks_after_repair(state, step, edge) {
+                leak_seen(state);
+                return Ok(());
+            }
             let next = step.target(edge).copied().unwrap_or(Target::NotUndone);
             advance_undo(tree, state, undone, next);
         }
@@ -266,7 +273,7 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
 }
 
 /// What leaving a step does at the car.
-fn effects(state: &mut State, step: &Step, edge: Edge) {
+pub(super) fn effects(state: &mut State, step: &Step, edge: Edge) {
     let before = state.held;
     state.held = step.effects(edge).apply(state.held);
     for made in state.held.minus(before).iter() {
@@ -301,7 +308,7 @@ fn confirm(tree: &Tree, state: &mut State, finding: usize, index: usize, given: 
 /// car.
 pub fn may_conclude(tree: &Tree, state: &State, finding: usize) -> bool {
     let (At::Step(_) | At::Finding(_) | At::Handover(_)) = state.at else { return false };
-    let free = state.stage == Stage::Walking && state.reopened.is_none();
+    let free = state.stage == Stage::Walking && state.reopened.is_none() && state.lead.is_none();
     free && unready_for(tree, state, finding).is_none()
 }
 
@@ -329,6 +336,9 @@ fn back(state: &mut State) -> Result<(), Refusal> {
         state.reopened = None;
         return Ok(());
     }
+    if state.lead.is_some() {
+        return refuse("finish the step open now first, or say that it can't be done");
+    }
     if state.undoing.is_some() || !matches!(state.stage, Stage::Walking | Stage::NotCured { .. }) {
         return refuse("what was put back stays so; change an answer instead");
     }
@@ -349,7 +359,7 @@ fn visit_of(tree: &Tree, state: &State, id: &str) -> Result<(usize, u32), Refusa
 }
 
 fn change(tree: &Tree, state: &mut State, id: &str, given: &Given) -> Result<(), Refusal> {
-    if matches!(state.stage, Stage::Confirming { .. }) || state.undoing.is_some() {
+    if matches!(state.stage, Stage::Confirming { .. }) || state.undoing.is_some() || state.lead.is_some() {
         return refuse("finish the step open now before an earlier answer is changed");
     }
     let visit = visit_of(tree, state, id)?;
@@ -373,7 +383,7 @@ fn change(tree: &Tree, state: &mut State, id: &str, given: &Given) -> Result<(),
 }
 
 fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
-    if state.stage != Stage::Walking || state.undoing.is_some() {
+    if state.stage != Stage::Walking || state.undoing.is_some() || state.lead.is_some() {
         return refuse("a step is taken up again only while the walk goes on");
     }
     let before_its_turn = tree.step_index(id).filter(|i| ahead(tree, state).contains(i));
@@ -404,6 +414,7 @@ fn repaired(tree: &Tree, state: &mut State) -> Result<(), Refusal> {
         Some(_) => Stage::Confirming { finding, given: Vec::new() },
         None => Stage::Restoring { again: false },
     };
+    lead::after_repair(tree, state, finding);
     Ok(())
 }
 
@@ -434,6 +445,7 @@ fn settle(tree: &Tree, state: &mut State) {
     };
     state.path = traced.path;
     let mut at = traced.at;
+    lead::put_back(tree, state);
     if let Stage::Restoring { again } = state.stage {
         restore(tree, state, again);
         if state.stage == Stage::Walking {
@@ -444,6 +456,7 @@ fn settle(tree: &Tree, state: &mut State) {
         _ if state.leak => At::Leak,
         (Stage::Closed, _) => At::Closed,
         _ if state.paused => At::Paused,
+        _ if state.led_to().is_some() => At::Step(state.led_to().unwrap_or_default()),
         (_, Some((undone, step))) => At::Undo { state: undone, step },
         (Stage::Confirming { finding, .. }, _) => {
             let step = tree.findings[*finding].confirm.as_ref().map_or(0, |c| c.repeat);

@@ -1,6 +1,7 @@
 //! Where a case stands: what was answered, what holds at the car, and what is asked now.
 
 use super::event::Given;
+use super::lead::Lead;
 use crate::terms::State as CarState;
 use crate::tree::{CarFacts, Key, Latest, Results, StateSet, StepKind, Tree};
 use std::collections::BTreeMap;
@@ -98,6 +99,10 @@ pub struct State {
     pub(super) concluded: Option<Concluded>,
     pub(super) stage: Stage,
     pub(super) undoing: Option<(CarState, usize)>,
+    /// Steps beside the path.
+    pub(super) lead: Option<Lead>,
+    /// Whether the gauge was brought to where the repair is proved.
+    pub(super) gauge_moved: bool,
     pub(super) not_undone: StateSet,
     pub(super) leak: bool,
     pub(super) paused: bool,
@@ -123,6 +128,8 @@ impl Default for State {
             concluded: None,
             stage: Stage::NotBegun,
             undoing: None,
+            lead: None,
+            gauge_moved: false,
             not_undone: StateSet::EMPTY,
             leak: false,
             paused: false,
@@ -244,9 +251,14 @@ impl State {
         self.reopened.as_ref().and_then(|visit| self.last(visit))
     }
 
-    /// Whether the walk is at its own steps and nothing holds it up: no repair, leak, pause or step opened out of its turn.
+    /// Whether the walk is at its own steps and nothing holds it up: no repair, leak, pause, step opened out of its turn or beside
+    /// the path.
     pub(super) fn is_walking(&self) -> bool {
-        self.stage == Stage::Walking && !self.leak && !self.paused && self.reopened.is_none()
+        self.stage == Stage::Walking
+            && !self.leak
+            && !self.paused
+            && self.reopened.is_none()
+            && self.lead.is_none()
     }
 
     /// Whether the step open now is done before the path comes to it.
@@ -258,7 +270,7 @@ impl State {
     pub fn repeats(&self) -> &[Arc<Given>] {
         match (&self.stage, &self.at) {
             (Stage::Confirming { given, .. }, _) => given,
-            (_, At::Step(step)) if self.reopened.is_none() => {
+            (_, At::Step(step)) if self.reopened.is_none() && self.lead.is_none() => {
                 let visit = self.open_visit(*step);
                 self.answers.get(&visit).map_or(&[], Vec::as_slice)
             }

@@ -6,7 +6,7 @@ use faultwalk::library::Library;
 use faultwalk::session::{Ask, Crowd, FaultyCar, Outlook, Session, Simulated, Unnamed, drive};
 use faultwalk::terms::{Caution, Fault, Part, Reading};
 use faultwalk::tree::{Step, StepKind};
-use faultwalk::walk::{Event, Given, ahead, hindrance};
+use faultwalk::walk::{Event, Given, Reason, ahead, hindrance};
 use std::sync::Arc;
 
 fn seen(session: &Session) -> Outlook {
@@ -213,7 +213,23 @@ fn moved() -> Vec<Session> {
         if !finding.cautions.is_empty() {
             at.confirm_cautions().unwrap();
         }
+        let led = |at: &Session| at.state().open_step().filter(|_| !matches!(at.ask(), Ask::Confirm(..)));
+        let does = |at: &mut Session| {
+            while let Some(step) = led(at) {
+                let look = matches!(at.tree().steps[step].kind, StepKind::Observe { .. });
+                if !at.tree().steps[step].cautions.is_empty() {
+                    at.confirm_cautions().unwrap();
+                }
+                if look { at.answer("none").map(|_| ()) } else { at.done() }.unwrap();
+            }
+        };
+        does(&mut at);
         at.send(Event::Repaired { note: None }).ok()?;
+        if matches!(at.ask(), Ask::Step(_)) {
+            // Not led through: a second gauge may stand there, or it is moved in another way.
+            at.cannot(Reason::NoAccess, None).unwrap();
+        }
+        does(&mut at);
         let Ask::Confirm(_, view) = at.ask() else { return None };
         view.gauge_move.is_some().then_some(())?;
         Some(at)

@@ -5,7 +5,6 @@
 //!
 //! Remedy: end the remedy with "See every joint dry on prime."
 use crate::lint::file::FileView;
-use crate::lint::repairs::repair_opens_line;
 use crate::lint::rule::{Check, Found, Rule};
 use crate::tree::Level;
 
@@ -23,7 +22,7 @@ fn check(view: &FileView<'_>, found: &mut Found<'_>) {
         let text = remedy.to_lowercase();
         let looked = (text.contains("dry") || text.contains("leak"))
             && (text.contains("prime") || text.contains("pump running") || text.contains("key on"));
-        if repair_opens_line(&finding.cautions) && !looked {
+        if finding.opens_line() && !looked {
             let message = format!("the repair of '{}' opens a line and no joint is seen dry", finding.id);
             found.in_file(view, format!("findings/{}/remedy", finding.id), message);
         }
