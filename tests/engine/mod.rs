@@ -341,6 +341,8 @@ fn a_leak_mended_after_a_repair_does_not_lock_its_proof() {
     w.take(Event::LeakReported { note: None }).unwrap();
     assert!(w.open().is_none(), "nothing is asked while fuel leaks");
     w.take(Event::LeakMended { note: None }).unwrap();
+    assert_eq!(w.id(), "fit/joints", "the joints come first");
+    w.answer("none");
     assert_eq!(w.id(), "supply");
     w.read(Verdict::Within);
     assert_eq!(w.state.ending(), Some(Ending::Finding { finding: filter, confirmed: Some(true) }));
