@@ -150,6 +150,35 @@ impl Belief {
         found
     }
 
+    /// What was read or seen once only and would lift the likeliest part to `sure` if it were found alike once more, what would lift it
+    /// highest first. A part that is nearly sure is often no surer only because what names it may be a slip.
+    pub fn settling(&self, sure: f64) -> Vec<usize> {
+        let Some((part, _)) = self.part_odds().first().copied() else { return Vec::new() };
+        let (logs, other) = self.logs();
+        let twice = |taken: &Taken| {
+            let (once, twice) = (taken.evidence.slip(), taken.evidence.slip_twice());
+            let flat = taken.other.exp();
+            let again: Vec<f64> = logs
+                .iter()
+                .zip(&taken.gains)
+                .map(|(log, gain)| {
+                    let gain = f64::from(*gain);
+                    // The likelihood without the share that is a slip's.
+                    let right = ((gain.exp() - once * flat) / (1.0 - once)).max(0.0);
+                    log - gain + ((1.0 - twice) * right + twice * flat).ln()
+                })
+                .collect();
+            let parts = self.parts_of(&self.sums(&shares(&again, other).0));
+            parts.iter().find(|(other, _)| *other == part).map_or(0.0, |p| p.1)
+        };
+        let once = |(_, t): &(usize, &Taken)| t.counts && t.evidence.times() == 1;
+        let mut found: Vec<(usize, f64)> =
+            self.taken.iter().enumerate().filter(once).map(|(i, t)| (i, twice(t))).collect();
+        found.retain(|(_, p)| *p >= sure);
+        found.sort_by(|a, b| b.1.total_cmp(&a.1));
+        found.into_iter().map(|(index, _)| index).collect()
+    }
+
     /// Each fault with the greatest probability it has where one thing that was read or seen once is left out as a slip. What is small
     /// here as well is set aside for good; what is not hangs on one reading.
     pub fn after_one_slip(&self) -> Vec<(Fault, f64)> {

@@ -7,8 +7,8 @@
 use super::error::SessionError;
 use super::one::Session;
 use super::unnamed::Unnamed;
-use crate::belief::{Belief, Evidence, Suggestion};
-use crate::terms::{Fault, Observation, Outcome, Part, Reading};
+use crate::belief::{Belief, Suggestion, Wanted};
+use crate::terms::{Fault, Observation, Outcome, Part};
 use crate::tree::{Finding, StepKind, Verdict};
 use crate::walk::{self, At, Event, Given, Hindrance};
 
@@ -32,25 +32,6 @@ pub struct Conclusion {
     pub probability: f64,
     /// Whether the tree came to another end.
     pub instead: bool,
-}
-
-/// Parts that nobody changes without a fuel pressure seen; the trees keep to the same.
-fn wants_pressure(part: Part) -> bool {
-    matches!(part, Part::Pump | Part::FeedFilter | Part::Regulator | Part::RegulatorSetting)
-}
-
-fn is_fuel_pressure(evidence: &Evidence) -> bool {
-    let (Evidence::Reading { reading, .. } | Evidence::Verdict { reading, .. }) = evidence else {
-        return false;
-    };
-    matches!(
-        reading,
-        Reading::RailPressure
-            | Reading::FilterOutletPressure
-            | Reading::PumpOutletPressure
-            | Reading::HeldPressure
-            | Reading::ReturnPressure
-    )
 }
 
 impl Session {
@@ -124,13 +105,10 @@ impl Session {
     fn may_name(&self, belief: &Belief, fault: Fault) -> Result<usize, Unnamed> {
         let names = |f: &Finding| f.fault == fault || f.also.contains(&fault);
         let finding = self.tree().findings.iter().position(names).ok_or(Unnamed::NoFinding(fault))?;
-        let measured = |e: &Evidence| matches!(e, Evidence::Reading { .. } | Evidence::Verdict { .. });
-        if wants_pressure(fault.part()) {
-            if !belief.evidence().any(is_fuel_pressure) {
-                return Err(Unnamed::NoPressure(fault));
-            }
-        } else if !belief.evidence().any(measured) {
-            return Err(Unnamed::Unmeasured(fault));
+        match belief.wanted_for(fault.part()) {
+            Some(Wanted::Pressure) => return Err(Unnamed::NoPressure(fault)),
+            Some(Wanted::Measurement) => return Err(Unnamed::Unmeasured(fault)),
+            None => {}
         }
         if !self.out_of_order() {
             return Err(Unnamed::InOrder);

@@ -9,7 +9,7 @@ use crate::physics;
 use crate::rig::Rig;
 use crate::terms::{Condition, Fault, Observation, Reading, Tool};
 use crate::tree::{Step, StepKind, Tree};
-use crate::walk::{Given, Reason, Taken};
+use crate::walk::{self, Given, Reason, Taken};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -112,7 +112,15 @@ impl Session {
             }
             _ => None,
         };
-        belief.rank(&self.at_hand(self.state().path().filter_map(given_up).collect()))
+        let mut ranked = belief.rank(&self.at_hand(self.state().path().filter_map(given_up).collect()));
+        // A test that no step of this walk does any more is no advice, and nothing waits for it.
+        let to_come: BTreeSet<Key> = walk::to_come(self.tree(), self.state())
+            .into_iter()
+            .chain(self.state().parked())
+            .filter_map(|i| self.test_of(i))
+            .collect();
+        ranked.retain(|s| to_come.contains(&s.key));
+        ranked
     }
 
     /// As [`Session::suggestions`], what was given up among them.

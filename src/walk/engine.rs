@@ -1,6 +1,6 @@
 //! One event taken: checked against what is asked, folded into the state, the next place found.
 
-use super::ahead::ahead;
+use super::ahead::{ahead, may_repeat};
 use super::event::{Event, Given};
 use super::hindered::unready_for;
 use super::state::{At, Concluded, Ending, Stage, State};
@@ -328,6 +328,7 @@ fn back(state: &mut State) -> Result<(), Refusal> {
     }
     let Some(last) = state.path.last().copied() else { return refuse("this is the first step") };
     state.reopened = Some(last);
+    state.beside = false;
     state.redo = false;
     state.stage = Stage::Walking;
     state.confirmed_cautions = None;
@@ -375,10 +376,12 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
         Some(index) => (index, 0),
         None => visit_of(tree, state, id)?,
     };
-    if before_its_turn.is_none() && !state.path.contains(&visit) {
-        return refuse(format!("the step {id} does not lie on the path now"));
+    let beside = !state.path.contains(&visit);
+    if before_its_turn.is_none() && beside && !may_repeat(tree, state, visit.0) {
+        return refuse(format!("the step {id} does not lie on the path now, nor may it be done once more"));
     }
     state.reopened = Some(visit);
+    state.beside = beside;
     state.concluded = None;
     state.redo = true;
     state.confirmed_cautions = None;

@@ -20,7 +20,7 @@ mod state;
 mod trace;
 mod undo;
 
-pub use ahead::{ahead, may_put_off, may_repeat};
+pub use ahead::{ahead, may_put_off, may_repeat, to_come};
 pub use engine::{Refusal, in_the_way, may_conclude, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use hindered::{Hindrance, gauge_elsewhere, hindrance, unready_for};

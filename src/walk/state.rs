@@ -92,6 +92,8 @@ pub struct State {
     pub(super) facts: Option<CarFacts>,
     pub(super) answers: Arc<BTreeMap<Visit, Vec<Arc<Given>>>>,
     pub(super) reopened: Option<Visit>,
+    /// Whether the reopened step lies beside the path.
+    pub(super) beside: bool,
     /// Whether the reopened step is to be done again at the car, rather than its answer looked at.
     pub(super) redo: bool,
     /// The finding that was named by the odds.
@@ -119,6 +121,7 @@ impl Default for State {
             facts: None,
             answers: Arc::default(),
             reopened: None,
+            beside: false,
             redo: false,
             concluded: None,
             stage: Stage::NotBegun,
@@ -249,9 +252,9 @@ impl State {
         self.stage == Stage::Walking && !self.leak && !self.paused && self.reopened.is_none()
     }
 
-    /// Whether the step open now is done before the path comes to it.
+    /// Whether the step open now is done before the path comes to it, or once more beside it.
     pub fn is_ahead(&self) -> bool {
-        self.reopened.is_some_and(|visit| !self.answers.contains_key(&visit))
+        self.reopened.is_some() && self.beside
     }
 
     /// The undecided readings of the step open now, which a repeat is averaged with.
