@@ -48,13 +48,15 @@ pub(super) fn prepared(tree: &Tree) -> Vec<bool> {
 }
 
 /// Whether the open step is a test that may be put off: nothing at the car follows from it but what is known then. The look for a leak
-/// never may.
+/// never may, nor that for the gauge's zero: everything read with the gauge rests on it.
 pub fn may_put_off(tree: &Tree, state: &State) -> bool {
     let At::Step(index) = state.at else { return false };
     let step = &tree.steps[index];
-    let for_leaks = matches!(step.kind, StepKind::Observe { observation: Observation::FuelSmellOrLeak, .. });
+    let first = [Observation::FuelSmellOrLeak, Observation::GaugeZero];
+    let comes_first =
+        matches!(&step.kind, StepKind::Observe { observation, .. } if first.contains(observation));
     state.is_walking()
-        && !for_leaks
+        && !comes_first
         && step.makes.is_empty()
         && step.clears.is_empty()
         && only_tests(step, state)

@@ -155,6 +155,11 @@ fn what_was_seen_twice_alike_is_hardly_a_slip_and_never_what_the_verdict_hangs_o
     assert!(once.fragile().is_some(), "one look alone is what the verdict hangs on");
     assert_eq!(twice.fragile(), None);
     assert!(share(&twice, filter) > share(&once, filter), "a second look alike tells more");
+    // What a second look alike would come to is reckoned without it.
+    let sure = twice.part_odds()[0].1;
+    assert_eq!(once.part_odds()[0].0, twice.part_odds()[0].0);
+    assert_eq!((once.settling(sure - 1e-5), once.settling(sure + 1e-5)), (vec![0], vec![]));
+    assert_eq!(twice.settling(0.0), Vec::<usize>::new(), "it was seen twice already");
     let (once, twice) = (believe(high.clone()), believe(again(high)));
     assert!(share(&twice, Fault::NoFault) < share(&once, Fault::NoFault) / 4.0);
 }

@@ -6,7 +6,7 @@ use faultwalk::belief::{Evidence, Key, Particles};
 use faultwalk::session::{Crowd, Outlook, Session};
 use faultwalk::terms::{Fault, Observation, Part, Place, Reading, State, Tool};
 use faultwalk::tree::StepKind;
-use faultwalk::walk::{At, Event, Given, ahead, may_repeat};
+use faultwalk::walk::{At, Event, Given, ahead, may_put_off, may_repeat};
 use std::sync::Arc;
 
 /// At the end of a walk on a car with this fault.
@@ -68,8 +68,15 @@ fn a_test_that_tells_hardly_anything_may_wait_and_no_look_for_safety_does() {
     let crowd = Crowd::draw(at.rig());
     let answers = lines(&walked(Fault::FeedFilterBlocked, 0.9, &[], &[]));
     let mut put_off = Vec::new();
+    let mut zeros = 0;
     for line in answers {
         let open = at.state().open_step();
+        // Everything read with the gauge rests on its zero, whatever the odds say of that look.
+        let looks = |index| &at.tree().steps[index].kind;
+        if let Some(StepKind::Observe { observation: Observation::GaugeZero, .. }) = open.map(looks) {
+            assert!(!may_put_off(at.tree(), at.state()));
+            zeros += 1;
+        }
         if let Some(step) = at.outlook(&crowd, true).may_wait {
             let index = open.expect("nothing is open");
             let open = &at.tree().steps[index];
@@ -84,6 +91,7 @@ fn a_test_that_tells_hardly_anything_may_wait_and_no_look_for_safety_does() {
         assert!(!text.contains("error"), "{text}");
     }
     assert!(!put_off.is_empty(), "every step of the walk is worth its time");
+    assert!(zeros > 0, "the gauge's zero was never asked for");
 }
 
 #[test]
