@@ -144,8 +144,8 @@ fn walk_by(tree: &Tree, facts: &CarFacts, mut pick: impl FnMut(&Step) -> Option<
                     Some(Ending::Handover(handover)) => tree.handovers[handover].id.clone(),
                     other => format!("{other:?}"),
                 };
-                let left: String = state.not_undone().iter().map(|s| format!(" with {s} left")).collect();
-                trail.end = format!("{end}{left}");
+                trail.end =
+                    state.not_undone().iter().fold(end, |end, left| format!("{end} with {left} left"));
                 return trail;
             }
             other => {

@@ -3,7 +3,7 @@
 use super::ahead::{ahead, may_repeat};
 use super::event::{Event, Given};
 use super::hindered::unready_for;
-use super::state::{At, Concluded, Ending, Stage, State};
+use super::state::{At, Concluded, Ending, Reopening, Stage, State};
 use super::trace::{edge_of, trace};
 use super::undo::{advance_undo, begin_undo, restore};
 use crate::terms::{Condition, State as CarState};
@@ -212,7 +212,7 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         return refuse(format!("the step open now is {}, not {id}", step.id));
     }
     fits(step, &given)?;
-    if state.reopened.is_some() && !state.redo && state.kept() == Some(&given) {
+    if state.reopened.is_some() && state.reopened_to == Reopening::Look && state.kept() == Some(&given) {
         // Going back and leaving an answer as it was changes nothing, here or at the car.
         state.reopened = None;
         return Ok(());
@@ -328,8 +328,7 @@ fn back(state: &mut State) -> Result<(), Refusal> {
     }
     let Some(last) = state.path.last().copied() else { return refuse("this is the first step") };
     state.reopened = Some(last);
-    state.beside = false;
-    state.redo = false;
+    state.reopened_to = Reopening::Look;
     state.stage = Stage::Walking;
     state.confirmed_cautions = None;
     Ok(())
@@ -381,9 +380,8 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
         return refuse(format!("the step {id} does not lie on the path now, nor may it be done once more"));
     }
     state.reopened = Some(visit);
-    state.beside = beside;
+    state.reopened_to = if beside { Reopening::Beside } else { Reopening::Redo };
     state.concluded = None;
-    state.redo = true;
     state.confirmed_cautions = None;
     Ok(())
 }

@@ -72,7 +72,7 @@ fn a_test_that_tells_hardly_anything_may_wait_and_no_look_for_safety_does() {
     for line in answers {
         let open = at.state().open_step();
         // Everything read with the gauge rests on its zero, whatever the odds say of that look.
-        let looks = |index| &at.tree().steps[index].kind;
+        let looks = |index: usize| &at.tree().steps[index].kind;
         if let Some(StepKind::Observe { observation: Observation::GaugeZero, .. }) = open.map(looks) {
             assert!(!may_put_off(at.tree(), at.state()));
             zeros += 1;
