@@ -262,13 +262,28 @@ impl Prompt {
     }
 }
 
+/// How a line of the record stands to the path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// It lies on it.
+    On,
+    /// It was done before its turn; the path may come to it.
+    Ahead,
+    /// The path does not come to it any more.
+    Off,
+    /// It was measured again after the repair.
+    Proof,
+}
+
 /// One line of the record, newest first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordLine {
     /// Id of the step, for going back to it.
     pub step: String,
-    /// Its number along the path; none when it no longer lies on it.
-    pub number: Option<usize>,
+    /// Its number: steps count in the order they were first given.
+    pub number: usize,
+    /// How it stands to the path.
+    pub way: Way,
     /// Its name.
     pub title: String,
     /// What it gave.

@@ -7,7 +7,7 @@ use faultwalk::rig::Rig;
 use faultwalk::session::{Bench as Simulated, FaultyCar, typed};
 use faultwalk::terms::{Fault, Reading};
 use faultwalk::tree::{Step, StepKind, Tree};
-use faultwalk::tui::{Asks, Key, Prompt, StepData};
+use faultwalk::tui::{Asks, Key, Prompt, StepData, Way};
 use std::ops::ControlFlow;
 use std::path::Path;
 
@@ -194,7 +194,11 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
     }
     one_step(&mut b, &tree, &broken, &sound);
     b.sees_not("Before its turn:").sees(&before);
-    assert!(b.app.model().record.iter().any(|line| line.step == better.id), "what it gave is kept");
+    let record = &b.app.model().record;
+    let kept = record.iter().find(|line| line.step == better.id).expect("what it gave is kept");
+    assert_eq!(kept.way, Way::Ahead);
+    assert!(record.is_sorted_by(|a, b| a.number >= b.number), "steps stand in the order they were done");
+    b.keys("<c-d>").sees("(done before its turn)").keys("<esc>");
 }
 
 #[test]

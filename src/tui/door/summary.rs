@@ -2,7 +2,7 @@
 //!
 //! What a person typed freely is looked through for names, numbers and plates before it goes in; notes for the agent alone never do.
 
-use super::super::desk::Para;
+use super::super::desk::{Para, Way};
 use super::step;
 use crate::instrument::Verdict;
 use crate::session::{Ask, Outlook, Session, Standing, twentieths};
@@ -38,7 +38,7 @@ fn problem(session: &Session) -> String {
 
 fn done(session: &Session) -> String {
     let lines = step::record(session);
-    let on_the_way = lines.iter().filter(|l| l.number.is_some());
+    let on_the_way = lines.iter().filter(|l| matches!(l.way, Way::On | Way::Proof));
     let count = on_the_way.clone().count();
     let told: Vec<String> = on_the_way
         .filter(|l| l.verdict.is_some() || l.gave != "done")

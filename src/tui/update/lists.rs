@@ -211,8 +211,8 @@ pub fn answers(app: &mut App, at: usize, key: Key) {
     match key {
         Key::Esc => app.close(),
         Key::Enter => {
-            if let Some(id) = app.model.record.get(at).map(|r| r.step.clone()) {
-                super::change::open_change(app, &id);
+            if let Some(line) = app.model.record.get(at).cloned() {
+                super::change::open_line(app, &line);
             }
         }
         _ => {}
