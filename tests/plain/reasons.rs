@@ -38,7 +38,7 @@ fn at_first_nothing_was_seen_and_then_nothing_is_sure_enough() {
     let said = refused(&mut before);
     assert!(
         said.contains("nothing is sure enough yet. The likeliest part, ")
-            && said.contains("it takes over 99 in 100"),
+            && said.contains("it takes 995 in 1,000 or more"),
         "{said}"
     );
     let (_, text) = talk(&mut before, &["standing".to_owned()]);
