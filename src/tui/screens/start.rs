@@ -56,10 +56,21 @@ impl StartRow {
     }
 }
 
-/// The start screen.
-pub fn start(model: &Model, width: usize) -> Sheet {
+/// Stands at the top where the first word does not fit below.
+const FIRST_IN_SHORT: &str = "Outdoors or doors open, no flame, the maker's manual first; PgDn has it whole.";
+
+/// The start screen. What is to be kept to before anything else stands below the list, and where that is out of sight, in short at
+/// the top.
+pub fn start(model: &Model, width: usize, rows: usize) -> Sheet {
+    let sheet = laid(model, width, false);
+    if sheet.row() <= rows { sheet } else { laid(model, width, true) }
+}
+
+fn laid(model: &Model, width: usize, short: bool) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
-    sheet.gap();
+    if short {
+        sheet.item("!", Role::Outside, FIRST_IN_SHORT);
+    }
     sheet.text(Role::Strong, "What is wrong with the car? Say it in a sentence.");
     model.complaint.lay(&mut sheet, "complaint", model.start_at == 0);
     if model.complaint.is_empty() {

@@ -15,15 +15,15 @@ use ratatui::text::Span;
 /// Lays out circuit, step and record.
 pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
     let width = usize::from(columns);
-    let circuit = |sheet: &mut Sheet| {
+    let circuit = |sheet: &mut Sheet, whole: bool| {
         if let Some(circuit) = &model.circuit {
-            circuit.lay(sheet, columns < NARROW);
+            circuit.lay(sheet, columns < NARROW && !whole);
         }
     };
     let ways: &[Room] = if model.caution_due().is_some() { &Room::DUE } else { &Room::WAYS };
     if columns >= WIDE {
         let mut top = Sheet::new(model.look, width);
-        circuit(&mut top);
+        circuit(&mut top, true);
         top.rule();
         let left = width * 3 / 5;
         let mut main = Sheet::new(model.look, left);
@@ -35,21 +35,22 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let laid = |room: Room| {
+    let laid = |room: Room, whole: bool| {
         let mut main = Sheet::new(model.look, width);
         if room.circuit {
-            circuit(&mut main);
+            circuit(&mut main, whole);
             main.rule();
         }
         card(model, step, &mut main, room);
         main
     };
-    let mut main = laid(ways[0]);
-    for room in &ways[1..] {
+    // A narrow screen has the whole circuit, in several rows, only where all the rest has room too.
+    let mut main = laid(ways[0], true);
+    for room in ways {
         if main.row() <= usize::from(rows) {
             break;
         }
-        main = laid(*room);
+        main = laid(*room, false);
     }
     // The record takes what room is left; it never pushes anything out of sight.
     let left = usize::from(rows).saturating_sub(main.row() + 1);
