@@ -311,3 +311,38 @@ fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again(
     b.keys("<c-r>").odds_come();
     b.sees("Not repaired yet.");
 }
+
+#[test]
+fn the_offers_stand_on_the_step_with_their_keys_before_its_cautions_are_confirmed_too() {
+    let (rig, tree, mut b) = begun();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let mut seen = std::collections::BTreeSet::new();
+    for _ in 0..120 {
+        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
+        let due = b.app.model().caution_due().is_some();
+        let screen = b.screen().split_whitespace().collect::<Vec<_>>().join(" ");
+        let offers = &step.offers;
+        for (offered, says, said_already) in [
+            (offers.better.is_some(), "T does another test first", "Ctrl-S shows why and offers it."),
+            (offers.may_wait, "L puts this one off", "Ctrl-S, then L, puts it off."),
+            (offers.conclusion.is_some(), "N names the finding now", "N names it there."),
+            (offers.again.is_some(), "R sees one thing again", "Ctrl-S, then R, does it."),
+        ] {
+            let shown = screen.contains(says) || (!due && screen.contains(said_already));
+            assert_eq!(offered, shown, "{says}, cautions due {due}:\n{}", b.screen());
+            if offered {
+                seen.insert((says, due));
+            }
+        }
+        if due {
+            b.press(Key::Char('y'));
+            b.odds_come();
+        } else {
+            one_step(&mut b, &tree, &broken, &sound);
+            b.odds_come();
+        }
+    }
+    for wanted in ["T does another test first", "L puts this one off"] {
+        assert!(seen.contains(&(wanted, true)) && seen.contains(&(wanted, false)), "{wanted}: {seen:?}");
+    }
+}
