@@ -77,7 +77,8 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
     let mut lines = Vec::new();
     if !just_confirmed(session, view.step) {
-        lines.extend([String::new(), format!("{lead}{number}, {}", view.step.name())]);
+        let more = if !session.state().is_ahead() && session.asks_once_more() { ", once more" } else { "" };
+        lines.extend([String::new(), format!("{lead}{number}, {}{more}", view.step.name())]);
         lines.extend(view.cautions.iter().map(|c| c.text()));
     }
     lines.extend(view.gauge_move.as_ref().map(GaugeMove::words));

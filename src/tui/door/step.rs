@@ -124,6 +124,9 @@ fn typed(step: &Step, given: &Given) -> Option<String> {
 
 fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
     let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
+    let once_more = phase == Phase::Walk && session.asks_once_more();
+    let skippable = view.step.cannot.is_some() || phase == Phase::Ahead;
+    let data = plain_step(session, view.step, number, phase, view.place);
     StepData {
         cautions_due: !view.cautions_due.is_empty(),
         again: session.cautions_again(&view.cautions_due),
@@ -141,10 +144,11 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
         offer: bare(view.step, session.units())
             .zip(view.offer.as_ref())
             .map(|((read, _), offer)| offer.text(read.reading, session.units())),
-        skippable: view.step.cannot.is_some() || phase == Phase::Ahead,
+        skippable,
         cautions: view.cautions.clone(),
         first: view.gauge_move.as_ref().map(GaugeMove::words),
-        ..plain_step(session, view.step, number, phase, view.place)
+        title: if once_more { format!("{}, once more", data.title) } else { data.title.clone() },
+        ..data
     }
 }
 
