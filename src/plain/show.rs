@@ -134,7 +134,7 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
 /// What sets the width of a band, in words.
 pub fn width(width: Width) -> &'static str {
     match width {
-        Width::Car => "as wide as this car is known",
+        Width::Car => "as wide as the facts of this car are uncertain",
         Width::Practice => "as wide as common practice allows",
         Width::Instrument => "as wide as this instrument can prove",
         Width::Limits => "limits of the test",

@@ -218,7 +218,7 @@ fn as_expected(session: &Session, read: &Read, e: &Expectation) -> Expected {
     let reading = read.reading;
     let unit = bare_unit(reading, session.units());
     let width = match e.width {
-        Width::Car => "as wide as this car is known",
+        Width::Car => "as wide as the facts of this car are uncertain",
         Width::Practice => "as wide as common practice allows",
         Width::Instrument => "as wide as this gauge can prove",
         Width::Limits => "the limits of the test",
