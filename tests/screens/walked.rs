@@ -106,6 +106,12 @@ fn requirement_27_an_entry_that_is_refused_stays_with_the_reason_under_it() {
 }
 
 #[test]
+fn a_decimal_comma_is_shown_as_the_point_that_stands_beside_it() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20,5 psi<enter>").sees("Kept: 20.5 psi is low").sees_not("20,5");
+}
+
+#[test]
 fn the_gauge_place_moves_the_band() {
     let mut b = Bench::at_reading(80, 24);
     b.sees("gauge at: tap on the rail");
