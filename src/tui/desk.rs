@@ -413,6 +413,8 @@ pub trait Desk {
     fn cars(&mut self) -> Vec<CarLine>;
     /// Takes a car to edit; none: one with defaults.
     fn take_car(&mut self, id: Option<&str>) -> Result<CarSheet, String>;
+    /// The name of the car given at the start, if one was.
+    fn given_name(&self) -> Option<String>;
     /// Takes the car given at the start of this run, where one was; it is not asked for.
     fn given_car(&mut self) -> Option<CarSheet> {
         None

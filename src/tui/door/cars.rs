@@ -60,6 +60,11 @@ impl CarDraft {
         self.stated.rig().map_err(|e| e.to_string())
     }
 
+    /// Its name.
+    pub fn name(&self) -> &str {
+        self.stated.name().unwrap_or("unnamed car")
+    }
+
     /// States a fact as typed; an empty text takes it back.
     pub fn set(&mut self, path: &str, text: &str) {
         self.stated.set(path, text);
@@ -105,9 +110,8 @@ impl CarDraft {
             .map(|p| if p.path.is_empty() { p.message.clone() } else { format!("{}: {}", p.path, p.message) })
             .collect();
         let shown = |r: &Rig| units.or_else(|| r.units()).unwrap_or_default();
-        let name = self.stated.name().unwrap_or("unnamed car").to_owned();
         CarSheet {
-            name,
+            name: self.name().to_owned(),
             facts,
             problems,
             circuit: rig.as_ref().map(|r| circuit(r, shown(r))),

@@ -81,6 +81,9 @@ fn laid(model: &Model, width: usize, short: bool) -> Sheet {
         let kinds: Vec<&str> = model.kinds.iter().map(|k| k.name()).collect();
         sheet.text(Role::Within, &format!("Understood: {}", kinds.join("; ")));
     }
+    if let Some(car) = &model.given_car {
+        sheet.text(Role::Muted, &format!("The car: {car}, given at the start."));
+    }
     sheet.gap();
     for (i, case) in model.recent.iter().take(MOST_RECENT).enumerate() {
         let mark = if case.simulated { "SIMULATED " } else { "" };

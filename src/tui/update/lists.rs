@@ -100,8 +100,10 @@ fn choose_walk(app: &mut App) {
             "No walk answers that complaint. Say it in other words, or pick from the plain questions.",
         ),
         1 => {
-            app.model.walk = Some(list.remove(0).id);
+            let only = list.remove(0);
+            app.model.walk = Some(only.id);
             open_cars(app, Purpose::Begin);
+            app.say(&format!("The walk: {}. It is the only one that answers this.", only.title));
         }
         _ => app.open(Screen::Walks { list, at: 0 }),
     }
