@@ -285,6 +285,31 @@ impl Complaint {
         }
     }
 
+    /// It as a question to the person at the car.
+    pub fn question(self) -> &'static str {
+        match self {
+            Self::Lean => "Does it run lean, hesitate, or pop?",
+            Self::Rich => "Does it run rich, smoke black, or drown its plugs?",
+            Self::NoStart => "Does it crank and not start?",
+            Self::NoPressure => "Is there no fuel pressure at all?",
+            Self::LowPressure => "Is the fuel pressure too low?",
+            Self::HighPressure => "Is the fuel pressure too high?",
+            Self::Load => "Does it happen on hills or at full throttle?",
+            Self::Boost => "Does it happen only in boost?",
+            Self::Idle => "Does it happen at idle?",
+            Self::Hot => "Does it happen hot, or after a stop?",
+            Self::LongCrank => "Does it crank long before it starts?",
+            Self::Noise => "Is the pump loud?",
+            Self::Placement => "Where do gauge, reference and sensor belong?",
+            Self::Gauge => "Do you doubt the gauge?",
+            Self::Ethanol => "Did the fuel change to ethanol?",
+            Self::OneCylinder => "Is it one cylinder, or one bank?",
+            Self::Sensing => "Do you suspect the load sensor, or a vacuum leak?",
+            Self::FalseReading => "Do you doubt the mixture reading itself?",
+            Self::Electrical => "Do you have only a multimeter?",
+        }
+    }
+
     /// The kinds a sentence points to. A word counts where a word of the sentence begins with it: "surge" is in "it surges",
     /// "hot" is not in "a photo". Apostrophes do not count. They stand in the order in which the sentence comes to them.
     pub fn in_sentence(sentence: &str) -> Vec<Self> {

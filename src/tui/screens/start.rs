@@ -108,32 +108,7 @@ pub fn questions(model: &Model, at: Option<usize>, width: usize) -> Sheet {
         sheet.text(Role::Muted, &format!("Your words: {}", model.complaint.text()));
     }
     for (i, kind) in Complaint::ALL.iter().enumerate() {
-        sheet.choice(at == Some(i), "", question(*kind));
+        sheet.choice(at == Some(i), "", kind.question());
     }
     sheet
-}
-
-/// A kind of complaint as a question to the person at the car.
-fn question(kind: Complaint) -> &'static str {
-    match kind {
-        Complaint::Lean => "Does it run lean, hesitate, or pop?",
-        Complaint::Rich => "Does it run rich, smoke black, or drown its plugs?",
-        Complaint::NoStart => "Does it crank and not start?",
-        Complaint::NoPressure => "Is there no fuel pressure at all?",
-        Complaint::LowPressure => "Is the fuel pressure too low?",
-        Complaint::HighPressure => "Is the fuel pressure too high?",
-        Complaint::Load => "Does it happen on hills or at full throttle?",
-        Complaint::Boost => "Does it happen only in boost?",
-        Complaint::Idle => "Does it happen at idle?",
-        Complaint::Hot => "Does it happen hot, or after a stop?",
-        Complaint::LongCrank => "Does it crank long before it starts?",
-        Complaint::Noise => "Is the pump loud?",
-        Complaint::Placement => "Where do gauge, reference and sensor belong?",
-        Complaint::Gauge => "Do you doubt the gauge?",
-        Complaint::Ethanol => "Did the fuel change to ethanol?",
-        Complaint::OneCylinder => "Is it one cylinder, or one bank?",
-        Complaint::Sensing => "Do you suspect the load sensor, or a vacuum leak?",
-        Complaint::FalseReading => "Do you doubt the mixture reading itself?",
-        Complaint::Electrical => "Do you have only a multimeter?",
-    }
 }
