@@ -17,7 +17,7 @@ use crate::walk::{self, At, Event, Given, Hindrance};
 pub const SURE: f64 = 0.995;
 
 /// Where the tree comes to an end that names no part, the odds alone name one from this probability on (common practice).
-const ALONE: f64 = 0.9;
+pub(super) const ALONE: f64 = 0.9;
 
 /// A finding that may be named now.
 #[derive(Debug, Clone, PartialEq)]
@@ -154,7 +154,7 @@ impl Session {
         let index = self.tree().findings.iter().position(|f| f.id == finding.id);
         match self.state().concluded() {
             Some((named, probability)) if Some(named) == index => {
-                let (name, sure) = (sentence(finding.fault.name()), hundredths(probability));
+                let (name, sure) = (sentence(finding.fault.name()), thousandths(probability));
                 let when = if self.state().concluded_instead() {
                     "in place of the end that the tree came to. Measure again after the repair before anything else is bought."
                 } else {
@@ -198,9 +198,17 @@ const NEARLY: f64 = 0.25;
 const NOTHING: f64 = 0.005;
 const HARDLY: f64 = 0.03;
 
-/// A probability near one, as people say it.
-pub(super) fn hundredths(p: f64) -> String {
-    if p >= 0.995 { "over 99 in 100".to_owned() } else { format!("{:.0} in 100", 100.0 * p) }
+/// A probability where it matters how near to one it is. Never rounded up, so that what is not enough is not said with the figure it
+/// lacks.
+pub(super) fn thousandths(p: f64) -> String {
+    let whole = (1_000.0 * p + 1e-9).floor();
+    if whole < 1.0 {
+        "under 1 in 1,000".to_owned()
+    } else if whole >= 1_000.0 {
+        "over 999 in 1,000".to_owned()
+    } else {
+        format!("{whole} in 1,000")
+    }
 }
 
 /// With a capital letter.

@@ -1,7 +1,7 @@
 //! How every fault stands, for people to see: the belief of a case in words and plain numbers.
 
 use super::against::{Against, STRONG};
-use super::conclusion::{Conclusion, hundredths};
+use super::conclusion::{Conclusion, thousandths};
 use super::look_again::{Again, Hinge};
 use super::one::Session;
 use super::rests::Rest;
@@ -52,7 +52,7 @@ pub struct Suspect {
 }
 
 /// The belief of a case at one moment.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Outlook {
     /// Faults, the likeliest first.
     pub suspects: Vec<Suspect>,
@@ -163,7 +163,7 @@ pub fn twentieths(p: f64) -> String {
 impl Conclusion {
     /// What may be named and why, in one sentence or two.
     pub fn words(&self) -> String {
-        let (name, sure) = (self.fault.name(), hundredths(self.probability));
+        let (name, sure) = (self.fault.name(), thousandths(self.probability));
         if self.instead {
             return format!("In place of this end, all that was seen names {name} ({sure}).");
         }

@@ -47,6 +47,13 @@ fn ids(args: &[&str], folder: &Path) -> Vec<String> {
 }
 
 #[test]
+fn a_report_of_no_case_points_to_the_list_of_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, said) = run(&["report", "--cases", folder.path().to_str().unwrap()], 2);
+    assert!(said.contains("found none; 'faultwalk cases' lists them"), "{said}");
+}
+
+#[test]
 fn the_list_is_filtered_and_never_mixes_practice_with_real_cases() {
     let folder = folder();
     let at = folder.path();

@@ -2,10 +2,11 @@
 //!
 //! What a person typed freely is looked through for names, numbers and plates before it goes in; notes for the agent alone never do.
 
-use super::super::desk::Para;
+use super::super::desk::{Para, Way};
 use super::step;
 use crate::instrument::Verdict;
-use crate::session::{Ask, Outlook, Session, Standing, twentieths};
+use crate::session::{Ask, Outlook, Session, Standing, Suspect, twentieths};
+use crate::terms::Fault;
 use crate::text::{one_line, redact};
 use crate::walk::Ending;
 use std::fmt::Write as _;
@@ -38,7 +39,7 @@ fn problem(session: &Session) -> String {
 
 fn done(session: &Session) -> String {
     let lines = step::record(session);
-    let on_the_way = lines.iter().filter(|l| l.number.is_some());
+    let on_the_way = lines.iter().filter(|l| matches!(l.way, Way::On | Way::Proof));
     let count = on_the_way.clone().count();
     let told: Vec<String> = on_the_way
         .filter(|l| l.verdict.is_some() || l.gave != "done")
@@ -67,13 +68,24 @@ fn result(session: &Session, outlook: Option<&Outlook>) -> String {
         return format!("{} Not repaired yet.{doubt}", one_line(&session.says(f)));
     }
     let Some(outlook) = outlook else { return "not found yet.".to_owned() };
-    let likely: Vec<String> = outlook
-        .suspects
-        .iter()
-        .take(2)
-        .map(|s| format!("{}, {}", s.fault.name(), twentieths(s.probability)))
-        .collect();
-    format!("not found yet; most likely so far {}.", likely.join("; "))
+    likely(outlook)
+}
+
+/// A part has to have this probability to be named before it is found: one in ten.
+const WORTH_A_NAME: f64 = 0.1;
+
+/// What stands out before anything is found.
+fn likely(outlook: &Outlook) -> String {
+    let named = |s: &Suspect| match s.fault {
+        Fault::NoFault => format!("that nothing is wrong ({})", twentieths(s.probability)),
+        fault => format!("{} ({})", fault.name(), twentieths(s.probability)),
+    };
+    let standing = outlook.suspects.iter().filter(|s| s.probability >= WORTH_A_NAME);
+    let likely: Vec<String> = standing.take(2).map(named).collect();
+    if likely.is_empty() {
+        return "not found yet; nothing stands out so far.".to_owned();
+    }
+    format!("not found yet; likeliest so far: {}.", likely.join("; "))
 }
 
 fn ruled_out(outlook: Option<&Outlook>) -> String {
@@ -152,4 +164,33 @@ pub fn save(session: &Session, outlook: Option<&Outlook>) -> Result<String, Stri
     }
     std::fs::write(&path, text).map_err(|e| format!("could not write {}: {e}", path.display()))?;
     Ok(path.display().to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::belief::Fate;
+
+    fn suspects(all: &[(Fault, f64)]) -> Outlook {
+        let suspects = all.iter().map(|(fault, probability)| Suspect {
+            fault: *fault,
+            probability: *probability,
+            fate: Fate::Stands,
+            moved: Vec::new(),
+        });
+        Outlook { suspects: suspects.collect(), ..Outlook::default() }
+    }
+
+    #[test]
+    fn before_anything_is_found_only_what_stands_out_is_named_and_a_sound_car_in_words() {
+        let none = likely(&suspects(&[(Fault::NoFault, 0.05), (Fault::PumpWorn, 0.04)]));
+        assert_eq!(none, "not found yet; nothing stands out so far.");
+        let some =
+            likely(&suspects(&[(Fault::PumpWorn, 0.6), (Fault::NoFault, 0.3), (Fault::VacuumLeak, 0.05)]));
+        let worn = Fault::PumpWorn.name();
+        assert_eq!(
+            some,
+            format!("not found yet; likeliest so far: {worn} (12 in 20); that nothing is wrong (6 in 20).")
+        );
+    }
 }

@@ -15,19 +15,20 @@ use ratatui::text::Span;
 /// Lays out circuit, step and record.
 pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
     let width = usize::from(columns);
-    let circuit = |sheet: &mut Sheet| {
+    let circuit = |sheet: &mut Sheet, whole: bool| {
         if let Some(circuit) = &model.circuit {
-            circuit.lay(sheet, columns < NARROW);
+            circuit.lay(sheet, columns < NARROW && !whole);
         }
     };
     let ways: &[Room] = if model.caution_due().is_some() { &Room::DUE } else { &Room::WAYS };
     if columns >= WIDE {
         let mut top = Sheet::new(model.look, width);
-        circuit(&mut top);
+        circuit(&mut top, true);
         top.rule();
         let left = width * 3 / 5;
         let mut main = Sheet::new(model.look, left);
         card(model, step, &mut main, ways[0]);
+        offers(model, &mut main, step, usize::from(rows).saturating_sub(top.row()));
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -35,22 +36,24 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let laid = |room: Room| {
+    let laid = |room: Room, whole: bool| {
         let mut main = Sheet::new(model.look, width);
         if room.circuit {
-            circuit(&mut main);
+            circuit(&mut main, whole);
             main.rule();
         }
         card(model, step, &mut main, room);
         main
     };
-    let mut main = laid(ways[0]);
-    for room in &ways[1..] {
+    // A narrow screen has the whole circuit, in several rows, only where all the rest has room too.
+    let mut main = laid(ways[0], true);
+    for room in ways {
         if main.row() <= usize::from(rows) {
             break;
         }
-        main = laid(*room);
+        main = laid(*room, false);
     }
+    offers(model, &mut main, step, usize::from(rows));
     // The record takes what room is left; it never pushes anything out of sight.
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { left.min(1) } else { left };
@@ -69,6 +72,34 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         main.append(record);
     }
     Layout { top: None, main, side: None }
+}
+
+/// What the odds offer here and with which keys, where there is room for it; what the step says of itself already is not said twice.
+fn offers(model: &Model, sheet: &mut Sheet, step: &StepData, rows: usize) {
+    // While cautions are to be confirmed the step says nothing else.
+    let open = model.caution_due().is_none() && !step.put_back_first;
+    let said: String =
+        [&step.odd, &step.remark].into_iter().flatten().filter(|_| open).map(String::as_str).collect();
+    let offers = &step.offers;
+    let all = [
+        (offers.again.is_some(), "then R", "R sees one thing again"),
+        (offers.conclusion.is_some(), "N names", "N names the finding now"),
+        (offers.better.is_some(), "offers it", "T does another test first"),
+        (offers.may_wait, "then L", "L puts this one off"),
+    ];
+    let left: Vec<&str> = all
+        .iter()
+        .filter(|(here, mark, _)| *here && !said.contains(mark))
+        .map(|(_, _, words)| *words)
+        .collect();
+    if left.is_empty() {
+        return;
+    }
+    let mut line = Sheet::new(sheet.look, sheet.width);
+    line.item("~", Role::Muted, &format!("Ctrl-S, then {}.", left.join(", ")));
+    if sheet.row() + line.row() <= rows {
+        sheet.append(line);
+    }
 }
 
 /// An earlier answer being corrected.
@@ -281,9 +312,13 @@ fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, unit: 
     }
     entry.field.lay(sheet, what, true);
     let wide = sheet.width >= usize::from(NARROW);
+    let several = matches!(&step.asks, Asks::Reading { places, .. } if places.len() > 1);
+    let elsewhere = if several { "; Tab if not" } else { "" };
     let with = entry.expected.as_ref().map(|e| e.instrument.as_str()).filter(|w| wide && !w.is_empty());
     match (place, with) {
-        (Some(place), Some(with)) => sheet.text(Role::Muted, &format!("gauge at: {place}; {with}")),
+        (Some(place), Some(with)) => {
+            sheet.text(Role::Muted, &format!("gauge at: {place}{elsewhere}; {with}"))
+        }
         (Some(place), None) => sheet.text(Role::Muted, &format!("gauge at: {place}")),
         (None, Some(with)) => sheet.text(Role::Muted, &format!("read with: {with}")),
         (None, None) => sheet,
