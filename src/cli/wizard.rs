@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Arguments of the screens.
-#[derive(Debug, Clone, Default, clap::Args)]
+#[derive(Debug, Clone, Default, PartialEq, clap::Args)]
 pub struct Args {
     /// Folder the cases are kept in.
     #[arg(long, value_name = "DIR")]

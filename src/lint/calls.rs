@@ -84,8 +84,8 @@ pub fn cautions<T>(step: &Step<T>) -> Vec<Call<Caution>> {
     if says(step, "jar") || says(step, "sample") {
         all.push((Caution::FuelSample, "fuel is let into a jar"));
     }
-    if let Some((reading, ..)) = reading(step) {
-        by_reading(reading, &mut all);
+    if let Some((reading, _, with)) = reading(step) {
+        by_reading(reading, with, &mut all);
     }
     if matches!(step.kind, StepKind::Do { .. }) && step.makes.is_empty() && step.clears.is_empty() {
         if says(step, "bleed") {
@@ -259,6 +259,7 @@ fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<C
         O::PumpHotNoise => vec![
             (Caution::FuelUnderPressure, "the pump runs beside the ear"),
             (Caution::HotParts, "the engine is hot"),
+            (Caution::GaugeHose, "the car is made hot, perhaps with a gauge on it"),
         ],
         O::LiftPumpSound => vec![(Caution::FuelUnderPressure, "the pump runs beside the ear")],
         O::FuelBubbles => vec![(Caution::FuelUnderPressure, "the pump runs while the fuel is looked at")],
@@ -288,8 +289,11 @@ fn by_observation(observation: Observation, at: Option<Condition>) -> Vec<Call<C
     }
 }
 
-fn by_reading(reading: Reading, all: &mut Vec<Call<Caution>>) {
+fn by_reading(reading: Reading, with: Tool, all: &mut Vec<Call<Caution>>) {
     match reading {
+        Reading::PumpCurrent if with == Tool::ClampMeter => {
+            all.push((Caution::ClampOnWire, "a clamp goes round a live wire"));
+        }
         Reading::PumpVoltage
         | Reading::FeedDrop
         | Reading::GroundDrop
@@ -326,7 +330,7 @@ pub fn suits<T>(step: &Step<T>, caution: Caution) -> bool {
         Caution::GaugeHose => step.makes.contains(&State::VacuumGaugeFitted) || watches_gauge(step),
         Caution::BoostedIntake => step.at.is_some_and(Condition::running),
         Caution::BatterySpark | Caution::LiveCircuit => {
-            reading(step).is_some_and(|(_, _, with)| matches!(with, Tool::Multimeter | Tool::ClampMeter))
+            reading(step).is_some_and(|(_, _, with)| with == Tool::Multimeter)
                 || step.tools.contains(&Tool::Multimeter)
         }
         _ => false,
@@ -371,6 +375,11 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
     }
     if observation(step) == Some(Observation::FilterByEye) {
         all.push((State::LineOpen, "the filter is taken out to be seen"));
+        all.push((State::Depressurised, "a line under pressure sprays"));
+    }
+    if observation(step) == Some(Observation::GaugeZero) && step.cautions.contains(&Caution::OpenFuel) {
+        all.push((State::LineOpen, "the gauge's zero is seen with the line open"));
+        all.push((State::GaugeFitted, "the gauge's zero is seen on the open line"));
         all.push((State::Depressurised, "a line under pressure sprays"));
     }
     if step.makes.contains(&State::Depressurised) {

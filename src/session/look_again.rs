@@ -69,7 +69,10 @@ impl Hinge {
 
     /// What hangs on it and what to do about it.
     pub fn words(&self) -> String {
-        format!("{} See it again before a part is bought.", self.says("It hangs on one thing"))
+        format!(
+            "{} Something else should bear it out before a part is bought.",
+            self.says("It hangs on one thing")
+        )
     }
 }
 

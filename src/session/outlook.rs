@@ -52,7 +52,7 @@ pub struct Suspect {
 }
 
 /// The belief of a case at one moment.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
     /// Faults, the likeliest first.
     pub suspects: Vec<Suspect>,

@@ -35,6 +35,7 @@ vocabulary! {
         UnderCar = "under-car",
         BatterySpark = "battery-spark",
         LiveCircuit = "live-circuit",
+        ClampOnWire = "clamp-on-wire",
         CrankingEngine = "cranking-engine",
         TankOpening = "tank-opening",
         SmokeTest = "smoke-test",
@@ -71,7 +72,7 @@ impl Caution {
             | Self::IgnitionVoltage
             | Self::BoostedIntake => SignalWord::Warning,
             Self::HotParts | Self::SmokeTest => SignalWord::Caution,
-            Self::LiveCircuit | Self::PumpDry | Self::LeanUnderLoad => SignalWord::Notice,
+            Self::LiveCircuit | Self::ClampOnWire | Self::PumpDry | Self::LeanUnderLoad => SignalWord::Notice,
         }
     }
 
@@ -96,6 +97,7 @@ impl Caution {
             Self::UnderCar => "A car on a jack can fall.",
             Self::BatterySpark => "A battery gives off hydrogen and large currents.",
             Self::LiveCircuit => "A probe that slips shorts a live circuit.",
+            Self::ClampOnWire => "A live wire is handled to get the clamp round it.",
             Self::CrankingEngine => "A cranking engine can start, and the car can move.",
             Self::TankOpening => "An open fuel tank is full of vapour that explodes.",
             Self::SmokeTest => "Smoke under pressure in the intake.",
@@ -126,6 +128,7 @@ impl Caution {
             Self::UnderCar => "It crushes whoever lies under it.",
             Self::BatterySpark => "A spark bursts it; a ring or a tool across it burns to the bone.",
             Self::LiveCircuit => "It blows the fuse or ruins the controller.",
+            Self::ClampOnWire => "Pulled or chafed, it comes loose or shorts, and the clamp reads wrong.",
             Self::CrankingEngine => "It runs over hands and feet.",
             Self::TankOpening => "A spark or static charge will set it off.",
             Self::SmokeTest => "It irritates eyes and lungs.",
@@ -147,7 +150,10 @@ impl Caution {
             Self::FuelSample => {
                 "Outdoors, extinguisher at hand, gloves on. A clean jar that closes, on the ground, never more than half full."
             }
-            Self::GaugeHose => "Route it away from exhaust, belts and the cabin, and tie it.",
+            Self::GaugeHose => {
+                "Route it away from exhaust, belts and the cabin, and tie it. On the road only where it is made for that and \
+the bonnet shuts; otherwise take it out and cap its place first."
+            }
             Self::RunningEngine => "Run it outdoors or with an extraction hose on the exhaust.",
             Self::HotParts => "Let it cool, or wear gloves and keep clear.",
             Self::MovingParts => "Sleeves rolled, hair tied, hands and hoses clear before the key is turned.",
@@ -167,6 +173,9 @@ worked away from the vapour, 15 seconds at most."
             Self::UnderCar => "Stands on firm level ground, wheels chocked; never only a jack.",
             Self::BatterySpark => "Rings off, eyes covered, negative off first and on last.",
             Self::LiveCircuit => "Probe with the key off, then switch on; insulated probes, one hand.",
+            Self::ClampOnWire => {
+                "Key off while the clamp goes on; one wire alone, its insulation whole, jaws shut, clear of belts."
+            }
             Self::CrankingEngine => "Neutral or park, brake on, wheels chocked, hands out.",
             Self::TankOpening => {
                 "Outdoors, extinguisher at hand, battery negative off, tank near empty, earth yourself; leave it to a \

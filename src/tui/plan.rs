@@ -81,7 +81,6 @@ impl Spot {
     /// Where a reading is taken on the fuel circuit, apart from any gauge.
     fn of_reading(reading: Reading) -> Option<Self> {
         Some(match reading {
-            Reading::RailPressure | Reading::HeldPressure => Self::Rail,
             Reading::PumpOutletPressure
             | Reading::PumpVoltage
             | Reading::FeedDrop
@@ -90,7 +89,7 @@ impl Spot {
             | Reading::PumpFlow
             | Reading::BatteryVoltage => Self::Pump,
             Reading::FilterOutletPressure => Self::Filter,
-            Reading::InjectorPressure => Self::Rail,
+            Reading::RailPressure | Reading::HeldPressure | Reading::InjectorPressure => Self::Rail,
             Reading::PumpInletPressure | Reading::SuctionHead => Self::Strainer,
             Reading::ReturnFlow | Reading::ReturnPressure => Self::Return,
             Reading::ReferencePressure => Self::Regulator,

@@ -365,8 +365,8 @@ fn proof(session: &Session) -> Option<(usize, &Given)> {
         _ => return None,
     };
     let repeated = session.tree().findings[finding].confirm.as_ref()?.repeat;
-    let after = state.record().skip(state.before_repair().count());
-    after.filter(|(index, given)| *index == repeated && !matches!(given, Given::Done)).last()
+    let mut after = state.record().skip(state.before_repair().count());
+    after.rfind(|(index, given)| *index == repeated && !matches!(given, Given::Done))
 }
 
 /// What was done, newest first: what proved a repair, then each step as it was first given.

@@ -5,7 +5,7 @@
 use super::super::desk::{Para, Way};
 use super::step;
 use crate::instrument::Verdict;
-use crate::session::{Ask, Outlook, Session, Standing, Suspect, twentieths};
+use crate::session::{Ask, Outlook, Session, Standing, twentieths};
 use crate::terms::Fault;
 use crate::text::{one_line, redact};
 use crate::walk::Ending;
@@ -68,20 +68,19 @@ fn result(session: &Session, outlook: Option<&Outlook>) -> String {
         return format!("{} Not repaired yet.{doubt}", one_line(&session.says(f)));
     }
     let Some(outlook) = outlook else { return "not found yet.".to_owned() };
-    likely(outlook)
+    likely(outlook.suspects.iter().map(|s| (s.fault, s.probability)))
 }
 
 /// A part has to have this probability to be named before it is found: one in ten.
 const WORTH_A_NAME: f64 = 0.1;
 
-/// What stands out before anything is found.
-fn likely(outlook: &Outlook) -> String {
-    let named = |s: &Suspect| match s.fault {
-        Fault::NoFault => format!("that nothing is wrong ({})", twentieths(s.probability)),
-        fault => format!("{} ({})", fault.name(), twentieths(s.probability)),
+/// What stands out before anything is found, the likeliest first.
+fn likely(odds: impl Iterator<Item = (Fault, f64)>) -> String {
+    let named = |(fault, p): (Fault, f64)| match fault {
+        Fault::NoFault => format!("that nothing is wrong ({})", twentieths(p)),
+        fault => format!("{} ({})", fault.name(), twentieths(p)),
     };
-    let standing = outlook.suspects.iter().filter(|s| s.probability >= WORTH_A_NAME);
-    let likely: Vec<String> = standing.take(2).map(named).collect();
+    let likely: Vec<String> = odds.filter(|(_, p)| *p >= WORTH_A_NAME).take(2).map(named).collect();
     if likely.is_empty() {
         return "not found yet; nothing stands out so far.".to_owned();
     }
@@ -169,24 +168,13 @@ pub fn save(session: &Session, outlook: Option<&Outlook>) -> Result<String, Stri
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::belief::Fate;
-
-    fn suspects(all: &[(Fault, f64)]) -> Outlook {
-        let suspects = all.iter().map(|(fault, probability)| Suspect {
-            fault: *fault,
-            probability: *probability,
-            fate: Fate::Stands,
-            moved: Vec::new(),
-        });
-        Outlook { suspects: suspects.collect(), ..Outlook::default() }
-    }
 
     #[test]
     fn before_anything_is_found_only_what_stands_out_is_named_and_a_sound_car_in_words() {
-        let none = likely(&suspects(&[(Fault::NoFault, 0.05), (Fault::PumpWorn, 0.04)]));
+        let none = likely([(Fault::NoFault, 0.05), (Fault::PumpWorn, 0.04)].into_iter());
         assert_eq!(none, "not found yet; nothing stands out so far.");
         let some =
-            likely(&suspects(&[(Fault::PumpWorn, 0.6), (Fault::NoFault, 0.3), (Fault::VacuumLeak, 0.05)]));
+            likely([(Fault::PumpWorn, 0.6), (Fault::NoFault, 0.3), (Fault::VacuumLeak, 0.05)].into_iter());
         let worn = Fault::PumpWorn.name();
         assert_eq!(
             some,

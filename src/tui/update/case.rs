@@ -269,7 +269,7 @@ fn review(app: &mut App, key: Key) {
                 app.do_act(Act::Close);
             }
         }
-    } else if key == Key::Char('c') {
+    } else if matches!(key, Key::Char('c' | 'C')) {
         app.do_act(Act::Close);
     }
 }
