@@ -136,8 +136,8 @@ pub fn main() -> ExitCode {
     };
     let mut out = Output::stdout(cli.json);
     let result = match cli.command {
-        Some(_) if cli.wizard != wizard::Args::default() => Err(Failure::Input(
-            "expected --cases, --trees, --rig, --light and --plain behind the command they are for, found one before it: it would count for \
+        Some(_) if cli.wizard.names_a_place() => Err(Failure::Input(
+            "expected --cases, --trees and --rig behind the command they are for, found one before it: it would count for \
              nothing there; put it behind the command"
                 .to_owned(),
         )),

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Arguments of the screens.
-#[derive(Debug, Clone, Default, PartialEq, clap::Args)]
+#[derive(Debug, Clone, Default, clap::Args)]
 pub struct Args {
     /// Folder the cases are kept in.
     #[arg(long, value_name = "DIR")]
@@ -30,6 +30,13 @@ pub struct Args {
     /// Ask one question a line, without moving the cursor; FAULTWALK_PLAIN and the settings do the same.
     #[arg(long)]
     plain: bool,
+}
+
+impl Args {
+    /// Whether it names a file or a folder, which no command but the screens takes from here.
+    pub fn names_a_place(&self) -> bool {
+        self.cases.is_some() || self.trees.is_some() || self.rig.is_some()
+    }
 }
 
 /// How the screens look, for every command that opens them.

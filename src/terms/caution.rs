@@ -150,10 +150,7 @@ impl Caution {
             Self::FuelSample => {
                 "Outdoors, extinguisher at hand, gloves on. A clean jar that closes, on the ground, never more than half full."
             }
-            Self::GaugeHose => {
-                "Route it away from exhaust, belts and the cabin, and tie it. On the road only where it is made for that and \
-the bonnet shuts; otherwise take it out and cap its place first."
-            }
+            Self::GaugeHose => "Route it away from exhaust, belts and the cabin, and tie it.",
             Self::RunningEngine => "Run it outdoors or with an extraction hose on the exhaust.",
             Self::HotParts => "Let it cool, or wear gloves and keep clear.",
             Self::MovingParts => "Sleeves rolled, hair tied, hands and hoses clear before the key is turned.",
