@@ -82,6 +82,11 @@ pub enum Fate {
     SetAside,
 }
 
+/// The likelihood behind a gain without the share that is a slip's, which is as likely with every car.
+fn without_slip(gain: f32, slip: f64, flat: f64) -> f64 {
+    (f64::from(gain).exp() - slip * flat) / (1.0 - slip)
+}
+
 impl Belief {
     /// What does not fit.
     pub fn misfit(&self) -> Misfit {
@@ -122,9 +127,7 @@ impl Belief {
         let (mut sum, mut all) = (0.0, 0.0);
         for p in 0..logs.len() {
             let weight = (without(p) - top).exp();
-            // The likelihood without the share that is a slip's.
-            let right = (f64::from(taken.gains[p]).exp() - slip * flat) / (1.0 - slip);
-            sum += weight * right.max(f64::MIN_POSITIVE);
+            sum += weight * without_slip(taken.gains[p], slip, flat).max(f64::MIN_POSITIVE);
             all += weight;
         }
         (flat * all / sum.max(f64::MIN_POSITIVE)).ln()
@@ -162,10 +165,8 @@ impl Belief {
                 .iter()
                 .zip(&taken.gains)
                 .map(|(log, gain)| {
-                    let gain = f64::from(*gain);
-                    // The likelihood without the share that is a slip's.
-                    let right = ((gain.exp() - once * flat) / (1.0 - once)).max(0.0);
-                    log - gain + ((1.0 - twice) * right + twice * flat).ln()
+                    let right = without_slip(*gain, once, flat).max(0.0);
+                    log - f64::from(*gain) + ((1.0 - twice) * right + twice * flat).ln()
                 })
                 .collect();
             let parts = self.parts_of(&self.sums(&shares(&again, other).0));

@@ -4,7 +4,7 @@
 use super::effort::Key;
 use super::evidence::Evidence;
 use super::weigh::Belief;
-use crate::terms::{Part, Reading};
+use crate::terms::Part;
 
 /// What is missing before a part is named.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,7 +19,7 @@ impl Wanted {
     /// Whether a test gives it.
     pub fn is_given_by(self, key: Key) -> bool {
         match (self, key) {
-            (Self::Pressure, Key::Reading(reading, _)) => is_fuel_pressure(reading),
+            (Self::Pressure, Key::Reading(reading, _)) => reading.is_delivery_pressure(),
             (Self::Measurement, Key::Reading(..)) => true,
             (_, Key::Observation(_)) => false,
         }
@@ -29,17 +29,6 @@ impl Wanted {
 /// Whether it is named with a fuel pressure seen alone.
 fn wants_pressure(part: Part) -> bool {
     matches!(part, Part::Pump | Part::FeedFilter | Part::Regulator | Part::RegulatorSetting)
-}
-
-fn is_fuel_pressure(reading: Reading) -> bool {
-    matches!(
-        reading,
-        Reading::RailPressure
-            | Reading::FilterOutletPressure
-            | Reading::PumpOutletPressure
-            | Reading::HeldPressure
-            | Reading::ReturnPressure
-    )
 }
 
 impl Belief {

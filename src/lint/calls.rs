@@ -3,7 +3,6 @@
 //! One table, so that an author never has to remember it and a caution that is taken out is always missed. The grounds are
 //! the safety rules of the design and common practice of the trade.
 
-use super::marks::is_fuel_pressure;
 use crate::terms::{Caution, Condition, Observation, Reading, State, Tool};
 use crate::tree::{Step, StepKind};
 
@@ -26,17 +25,16 @@ fn reading<T>(step: &Step<T>) -> Option<(Reading, Condition, Tool)> {
 
 /// Whether a fuel pressure gauge is read or watched in this step.
 pub fn watches_gauge<T>(step: &Step<T>) -> bool {
-    reading(step).is_some_and(|(r, _, with)| {
-        with == Tool::PressureGauge || (is_fuel_pressure(r) && r != Reading::PumpInletPressure)
-    }) || matches!(
-        observation(step),
-        Some(
-            Observation::GaugeAgainstSecond
-                | Observation::HeldFeedClosed
-                | Observation::HeldReturnClosed
-                | Observation::RegulatorOnHandPump
+    reading(step).is_some_and(|(r, _, with)| with == Tool::PressureGauge || r.is_delivery_pressure())
+        || matches!(
+            observation(step),
+            Some(
+                Observation::GaugeAgainstSecond
+                    | Observation::HeldFeedClosed
+                    | Observation::HeldReturnClosed
+                    | Observation::RegulatorOnHandPump
+            )
         )
-    )
 }
 
 /// Whether this step looks for leaks, so that it may come before anything is known of them.
@@ -375,11 +373,6 @@ pub fn requires<T>(step: &Step<T>) -> Vec<Call<State>> {
     }
     if observation(step) == Some(Observation::FilterByEye) {
         all.push((State::LineOpen, "the filter is taken out to be seen"));
-        all.push((State::Depressurised, "a line under pressure sprays"));
-    }
-    if observation(step) == Some(Observation::GaugeZero) && step.cautions.contains(&Caution::OpenFuel) {
-        all.push((State::LineOpen, "the gauge's zero is seen with the line open"));
-        all.push((State::GaugeFitted, "the gauge's zero is seen on the open line"));
         all.push((State::Depressurised, "a line under pressure sprays"));
     }
     if step.makes.contains(&State::Depressurised) {

@@ -50,43 +50,54 @@ quit: leave";
 /// # Errors
 /// [`PlainError::Io`]; what a person types wrong is answered in the dialogue.
 pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Beginning, PlainError> {
-    let mut asked = false;
     loop {
-        if !asked {
-            say(out, &[FIRST.to_owned()])?;
-            asked = true;
+        say(out, &[FIRST.to_owned()])?;
+        match begin(offer, input, out) {
+            Ok(beginning) => return Ok(beginning),
+            Err(Away::Back) => {}
+            Err(Away::Left) => return Ok(Beginning::Left),
+            Err(Away::Failed(error)) => return Err(error),
         }
-        let Some(text) = line(input, out, "complaint >")? else { return Ok(Beginning::Left) };
+    }
+}
+
+/// Why nothing was said where something was asked.
+enum Away {
+    /// Back to what was asked before.
+    Back,
+    /// The person leaves, or the input ended.
+    Left,
+    /// The lines can't be read or written.
+    Failed(PlainError),
+}
+
+impl From<PlainError> for Away {
+    fn from(error: PlainError) -> Self {
+        Self::Failed(error)
+    }
+}
+
+fn begin(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Beginning, Away> {
+    loop {
+        let text = line(input, out, "complaint >")?.ok_or(Away::Left)?;
         let kinds = match text.as_str() {
             "" => continue,
-            "quit" | "q" => return Ok(Beginning::Left),
+            "quit" | "q" => return Err(Away::Left),
             "help" | "?" => {
                 say(out, &HELP.lines().map(str::to_owned).collect::<Vec<_>>())?;
                 continue;
             }
             "cases" => {
-                match pick(input, out, "Which case? Type its number.", "case", &words(&offer.cases))? {
-                    Picked::Row(row) => return Ok(Beginning::Kept(offer.cases[row].0.clone())),
-                    Picked::Left => return Ok(Beginning::Left),
-                    Picked::Back => {
-                        asked = false;
-                        continue;
-                    }
-                }
+                let row = pick(input, out, "Which case? Type its number.", "case", &words(&offer.cases))?;
+                return Ok(Beginning::Kept(offer.cases[row].0.clone()));
             }
             "questions" => Vec::new(),
             sentence => Complaint::in_sentence(sentence),
         };
         let kinds = if kinds.is_empty() {
             let all: Vec<String> = Complaint::ALL.iter().map(|k| k.question().to_owned()).collect();
-            match pick(input, out, "What comes nearest? Type its number.", "complaint", &all)? {
-                Picked::Row(row) => vec![Complaint::ALL[row]],
-                Picked::Left => return Ok(Beginning::Left),
-                Picked::Back => {
-                    asked = false;
-                    continue;
-                }
-            }
+            let row = pick(input, out, "What comes nearest? Type its number.", "complaint", &all)?;
+            vec![Complaint::ALL[row]]
         } else {
             let names: Vec<&str> = kinds.iter().map(|k| k.name()).collect();
             say(out, &[format!("Understood: {}.", names.join("; "))])?;
@@ -109,36 +120,15 @@ pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Re
             _ => {
                 let title = "Which walk? Type its number; the fittest stands first.";
                 let titles: Vec<String> = walks.iter().map(|w| w.title.clone()).collect();
-                match pick(input, out, title, "walk", &titles)? {
-                    Picked::Row(row) => walks[row].id.clone(),
-                    Picked::Left => return Ok(Beginning::Left),
-                    Picked::Back => {
-                        asked = false;
-                        continue;
-                    }
-                }
+                walks[pick(input, out, title, "walk", &titles)?].id.clone()
             }
         };
-        match car(offer, input, out)? {
-            Car::Is(rig) => return Ok(Beginning::New { walk, rig, complaint }),
-            Car::Left => return Ok(Beginning::Left),
-            Car::Back => asked = false,
-        }
+        return Ok(Beginning::New { walk, rig: car(offer, input, out)?, complaint });
     }
 }
 
 fn words(list: &[(String, String)]) -> Vec<String> {
     list.iter().map(|(_, words)| words.clone()).collect()
-}
-
-/// What was typed at a list.
-enum Picked {
-    /// The row.
-    Row(usize),
-    /// Back to what was asked before.
-    Back,
-    /// The person leaves, or the input ended.
-    Left,
 }
 
 /// A row by its number. An empty line or a question mark shows the list again.
@@ -148,19 +138,19 @@ fn pick(
     title: &str,
     prompt: &str,
     rows: &[String],
-) -> Result<Picked, PlainError> {
+) -> Result<usize, Away> {
     if rows.is_empty() {
         say(out, &["There is none yet.".to_owned()])?;
-        return Ok(Picked::Back);
+        return Err(Away::Back);
     }
     let mut list = vec![title.to_owned()];
     list.extend(rows.iter().enumerate().map(|(i, row)| format!("{}: {row}", i + 1)));
     say(out, &list)?;
     loop {
-        let Some(text) = line(input, out, &format!("{prompt} >"))? else { return Ok(Picked::Left) };
+        let text = line(input, out, &format!("{prompt} >"))?.ok_or(Away::Left)?;
         match text.as_str() {
-            "back" => return Ok(Picked::Back),
-            "quit" | "q" => return Ok(Picked::Left),
+            "back" => return Err(Away::Back),
+            "quit" | "q" => return Err(Away::Left),
             "" | "help" | "?" => {
                 say(out, &list)?;
                 continue;
@@ -168,7 +158,7 @@ fn pick(
             _ => {}
         }
         match text.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|row| *row < rows.len()) {
-            Some(row) => return Ok(Picked::Row(row)),
+            Some(row) => return Ok(row),
             None => say(
                 out,
                 &[format!("Error: expected a number from 1 to {}, back or quit; found '{text}'", rows.len())],
@@ -177,29 +167,14 @@ fn pick(
     }
 }
 
-/// What was said of the car.
-enum Car {
-    /// Its rig file.
-    Is(String),
-    /// Back to what was asked before.
-    Back,
-    /// The person leaves, or the input ended.
-    Left,
-}
-
 /// The car's rig file.
-fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Car, PlainError> {
+fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<String, Away> {
     if let Some((name, text)) = &offer.given {
         return stated(name, text, input, out);
     }
     let mut names = words(&offer.cars.iter().map(|(n, _)| (String::new(), n.clone())).collect::<Vec<_>>());
     names.push("another car: start from common values and change what is known".to_owned());
     let row = pick(input, out, "Which car? Type its number.", "car", &names)?;
-    let row = match row {
-        Picked::Row(row) => row,
-        Picked::Back => return Ok(Car::Back),
-        Picked::Left => return Ok(Car::Left),
-    };
     match offer.cars.get(row) {
         None => stated("another car", "format: 1\n", input, out),
         Some((name, text)) => stated(name, text, input, out),
@@ -207,7 +182,7 @@ fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Ca
 }
 
 /// A car to which more can be stated, until the walk begins.
-fn stated(name: &str, text: &str, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Car, PlainError> {
+fn stated(name: &str, text: &str, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<String, Away> {
     let mut draft = match RigDraft::parse(name, text) {
         Ok(draft) => draft,
         Err(error) => {
@@ -223,12 +198,12 @@ fn stated(name: &str, text: &str, input: &mut dyn BufRead, out: &mut dyn Write) 
             .to_owned()],
     )?;
     loop {
-        let Some(text) = line(input, out, "fact, or begin >")? else { return Ok(Car::Left) };
+        let text = line(input, out, "fact, or begin >")?.ok_or(Away::Left)?;
         let (key, value) = text.split_once(' ').map_or((text.as_str(), ""), |(k, v)| (k, v.trim()));
         match key {
             "" => {}
-            "back" => return Ok(Car::Back),
-            "quit" | "q" => return Ok(Car::Left),
+            "back" => return Err(Away::Back),
+            "quit" | "q" => return Err(Away::Left),
             "facts" => say(out, &facts(&draft))?,
             "help" | "?" => say(
                 out,
@@ -242,7 +217,7 @@ fn stated(name: &str, text: &str, input: &mut dyn BufRead, out: &mut dyn Write) 
                 ],
             )?,
             "begin" => match draft.rig() {
-                Ok(_) => return Ok(Car::Is(draft.yaml())),
+                Ok(_) => return Ok(draft.yaml()),
                 Err(error) => say(out, &[format!("Error: {error}")])?,
             },
             key => say(out, &[state(&mut draft, key, value)])?,

@@ -216,7 +216,7 @@ impl Session {
         let misfit = belief.misfit();
         let conclusion = self.conclusion(&belief);
         let ranked = if deep { self.suggestions(&belief) } else { Vec::new() };
-        let best = ranked.iter().find(|s| s.gain_per_minute > 0.0);
+        let best = ranked.first().filter(|s| s.gain_per_minute > 0.0);
         let open = self.open_test();
         let open_worth = best.zip(open).filter(|(best, open)| best.key != *open).map(|(best, open)| {
             let own = ranked.iter().find(|s| s.key == open).map_or(0.0, |s| s.gain_per_minute);

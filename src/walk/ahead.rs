@@ -9,12 +9,10 @@ use std::collections::VecDeque;
 /// The tests ahead that may be done now, the nearest first: looks and readings not given yet, that the path of this car may still
 /// come to, whose states hold, that nothing prepares, and that change nothing at the car.
 pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
-    let At::Step(open) = state.at else { return Vec::new() };
-    let Some(facts) = state.facts.as_ref().filter(|_| state.is_walking()) else { return Vec::new() };
     let prepared = prepared(tree);
-    reachable(tree, facts, open)
+    to_come(tree, state)
         .into_iter()
-        .filter(|&i| i != open && !state.answers.contains_key(&(i, 0)))
+        .filter(|&i| state.at != At::Step(i))
         .filter(|&i| not_free(&tree.steps[i], state).is_none() && !prepared[i])
         .filter(|&i| gauge_elsewhere(tree, &tree.steps[i], state).is_none())
         .collect()
