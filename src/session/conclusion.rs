@@ -7,7 +7,7 @@
 use super::error::SessionError;
 use super::one::Session;
 use super::unnamed::Unnamed;
-use crate::belief::{Belief, Key, Suggestion, Wanted};
+use crate::belief::{Belief, Suggestion, Wanted};
 use crate::terms::{Fault, Observation, Outcome, Part};
 use crate::tree::{Finding, StepKind, Verdict};
 use crate::walk::{self, At, Event, Given, Hindrance};
@@ -184,24 +184,11 @@ impl Session {
     pub fn may_wait(&self, ranked: &[Suggestion]) -> Option<String> {
         let step = &self.tree().steps[self.state().open_step()?];
         let open = self.open_test()?;
-        let hardly = match ranked.iter().find(|s| s.key == open) {
-            Some(own) => {
-                let best = ranked.first()?.gain_per_minute;
-                own.gain_bits < NOTHING && own.gain_per_minute < HARDLY * best
-            }
-            None => self.given_beside(open),
-        };
+        // What was seen already, before its turn by another step, is asked again here: being asked twice is what catches a slip.
+        let own = ranked.iter().find(|s| s.key == open)?;
+        let best = ranked.first()?.gain_per_minute;
+        let hardly = own.gain_bits < NOTHING && own.gain_per_minute < HARDLY * best;
         (hardly && walk::may_put_off(self.tree(), self.state())).then(|| step.id.clone())
-    }
-}
-
-impl Session {
-    /// Whether a test was done beside the path alone, before its turn, by another step than the one open now: it counts already.
-    fn given_beside(&self, key: Key) -> bool {
-        let does = |(index, given): (usize, &Given)| {
-            self.test_of(index) == Some(key) && !matches!(given, Given::Cannot { .. })
-        };
-        self.state().set_aside().any(does) && !self.state().path().any(does)
     }
 }
 

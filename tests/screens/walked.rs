@@ -22,7 +22,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.keys("<enter>").sees("Prove the repair: supply pressure");
     b.keys("36 psi<enter>").sees("Put back (pressure gauge fitted): gauge off");
     b.keys("<enter>").sees("Look through everything before closing");
-    b.keys("c").sees("Closed").sees("the reading after the repair proves it");
+    b.keys("C").sees("Closed").sees("the reading after the repair proves it");
     b.keys("<enter>").sees("Report").odds_come().sees("The feed filter lets too little through.");
     b.keys("s")
         .sees("The report is at")
