@@ -30,7 +30,7 @@ impl Crowd {
 /// How a fault or a part stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
-    /// What was seen speaks against it.
+    /// What was seen speaks against it, and no single slip would bring it back.
     Cleared,
     /// Neither.
     Open,

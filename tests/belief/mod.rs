@@ -362,6 +362,24 @@ fn withdrawing_and_replacing_is_as_if_never_taken() {
 }
 
 #[test]
+fn a_part_is_cleared_only_where_no_single_slip_would_bring_it_back() {
+    let rig = rig();
+    let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 64, 5)));
+    let cleared = |belief: &Belief| -> Vec<Part> {
+        let states = belief.part_states().into_iter();
+        states.filter(|(_, _, state)| *state == PartState::Cleared).map(|(part, ..)| part).collect()
+    };
+    assert_eq!(cleared(&belief), []);
+    belief.take(look(Observation::PrimeSound, "silent"));
+    assert_eq!(cleared(&belief), [], "nobody tested them, and one look may be a slip");
+    let twice =
+        Evidence::Observation { observation: Observation::PrimeSound, outcome: "silent".into(), times: 2 };
+    belief.take(twice);
+    let now = cleared(&belief);
+    assert!(now.contains(&Part::FeedFilter) && !now.contains(&Part::PumpRelay), "{now:?}");
+}
+
+#[test]
 fn the_reading_the_verdict_hangs_on_is_named() {
     let rig = rig();
     let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 64, 5)));
@@ -471,7 +489,7 @@ fn an_engine_that_does_not_run_offers_no_reading_at_idle() {
     let running = |s: &faultwalk::belief::Suggestion| matches!(s.key, Key::Reading(_, c) if c.running());
     assert!(!belief.rank(&Available::default()).iter().any(running));
     let states = belief.part_states();
-    assert!(states.iter().any(|s| s.2 == PartState::Cleared));
+    assert!(states.iter().all(|s| s.2 != PartState::Cleared), "one thing seen once clears nothing");
 }
 
 #[test]
