@@ -2,7 +2,7 @@
 //! instrument can tell.
 
 use super::effort::{Key, effort, instrument};
-use super::particles::{Particles, at_place};
+use super::particles::{Particles, at_place, single};
 use crate::faults::shows;
 use crate::instrument::{Uncertainty, cdf};
 use crate::rig::Rig;
@@ -109,7 +109,6 @@ pub(super) fn column(rig: &Rig, particles: &Particles, at: usize, values: &[f32]
 }
 
 /// Spread that is not the severity's: from differences between neighbours in severity, halved in variance.
-#[allow(clippy::cast_possible_truncation)] // A spread is known to a digit or two.
 fn neighbours(particles: &Particles, block: usize, values: &[f32]) -> f32 {
     let severities = &particles.severities()[particles.range(block)];
     let mut order: Vec<usize> = (0..values.len()).filter(|i| values[*i].is_finite()).collect();
@@ -120,7 +119,7 @@ fn neighbours(particles: &Particles, block: usize, values: &[f32]) -> f32 {
         return 0.0;
     }
     let mean_square = steps.iter().map(|s| s * s).sum::<f64>() / steps.len() as f64;
-    (BANDWIDTH * (mean_square / 2.0).sqrt()) as f32
+    single(BANDWIDTH * (mean_square / 2.0).sqrt())
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // Bins are few and counted from the least value.

@@ -82,6 +82,11 @@ pub enum Fate {
     SetAside,
 }
 
+/// The likelihood behind a gain without the share that is a slip's, which is as likely with every car.
+fn without_slip(gain: f32, slip: f64, flat: f64) -> f64 {
+    (f64::from(gain).exp() - slip * flat) / (1.0 - slip)
+}
+
 impl Belief {
     /// What does not fit.
     pub fn misfit(&self) -> Misfit {
@@ -122,9 +127,7 @@ impl Belief {
         let (mut sum, mut all) = (0.0, 0.0);
         for p in 0..logs.len() {
             let weight = (without(p) - top).exp();
-            // The likelihood without the share that is a slip's.
-            let right = (f64::from(taken.gains[p]).exp() - slip * flat) / (1.0 - slip);
-            sum += weight * right.max(f64::MIN_POSITIVE);
+            sum += weight * without_slip(taken.gains[p], slip, flat).max(f64::MIN_POSITIVE);
             all += weight;
         }
         (flat * all / sum.max(f64::MIN_POSITIVE)).ln()
@@ -148,6 +151,33 @@ impl Belief {
             }
         }
         found
+    }
+
+    /// What was read or seen once only and would lift the likeliest part to `sure` if it were found alike once more, what would lift it
+    /// highest first. A part that is nearly sure is often no surer only because what names it may be a slip.
+    pub fn settling(&self, sure: f64) -> Vec<usize> {
+        let Some((part, _)) = self.part_odds().first().copied() else { return Vec::new() };
+        let (logs, other) = self.logs();
+        let twice = |taken: &Taken| {
+            let (once, twice) = (taken.evidence.slip(), taken.evidence.slip_twice());
+            let flat = taken.other.exp();
+            let again: Vec<f64> = logs
+                .iter()
+                .zip(&taken.gains)
+                .map(|(log, gain)| {
+                    let right = without_slip(*gain, once, flat).max(0.0);
+                    log - f64::from(*gain) + ((1.0 - twice) * right + twice * flat).ln()
+                })
+                .collect();
+            let parts = self.parts_of(&self.sums(&shares(&again, other).0));
+            parts.iter().find(|(other, _)| *other == part).map_or(0.0, |p| p.1)
+        };
+        let once = |(_, t): &(usize, &Taken)| t.counts && t.evidence.times() == 1;
+        let mut found: Vec<(usize, f64)> =
+            self.taken.iter().enumerate().filter(once).map(|(i, t)| (i, twice(t))).collect();
+        found.retain(|(_, p)| *p >= sure);
+        found.sort_by(|a, b| b.1.total_cmp(&a.1));
+        found.into_iter().map(|(index, _)| index).collect()
     }
 
     /// Each fault with the greatest probability it has where one thing that was read or seen once is left out as a slip. What is small

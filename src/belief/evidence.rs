@@ -63,12 +63,15 @@ impl Evidence {
     /// an answer given twice may be the same mistake, with the probability that NUREG/CR-1278 gives for moderate dependence,
     /// (1 + 6p)/7 (from memory). A third time counts as the second.
     pub fn slip(&self) -> f64 {
-        let again = match self {
-            _ if self.times() < 2 => 1.0,
-            Self::Observation { .. } => (1.0 + 6.0 * SLIP) / 7.0,
-            _ => SLIP,
-        };
-        SLIP * again
+        if self.times() < 2 { SLIP } else { self.slip_twice() }
+    }
+
+    /// The same, once it was read or answered alike twice.
+    pub(super) fn slip_twice(&self) -> f64 {
+        match self {
+            Self::Observation { .. } => SLIP * (1.0 + 6.0 * SLIP) / 7.0,
+            _ => SLIP * SLIP,
+        }
     }
 
     /// The test that gave it; none for an engine that does not run.

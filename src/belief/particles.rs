@@ -219,8 +219,13 @@ fn normal(rng: &mut Pcg64) -> f64 {
     (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
 }
 
+/// What is kept of each of very many cars: seven digits of a reading, of a severity or of a log likelihood are more than anyone knows.
+#[allow(clippy::cast_possible_truncation)] // That is what it is for.
+pub(super) fn single(value: f64) -> f32 {
+    value as f32
+}
+
 /// The i-th severity of a fault: even over its range, the sign drawn where it can err to either side.
-#[allow(clippy::cast_possible_truncation)] // Six digits of a severity are more than anyone knows.
 fn severity(fault: Fault, seed: u64, i: usize) -> f32 {
     let row = entry(fault);
     let mut first = generator(seed, fault as u64 + 1, 0);
@@ -229,11 +234,10 @@ fn severity(fault: Fault, seed: u64, i: usize) -> f32 {
     let size = row.severity.0 + (row.severity.1 - row.severity.0) * share;
     let negative = row.two_sided && generator(seed, fault as u64 + 1, i + 1).random::<bool>();
     let size = if fault == Fault::NoFault { 0.0 } else { size };
-    (if negative { -size } else { size }) as f32
+    single(if negative { -size } else { size })
 }
 
 /// Solves one car in every condition that its supply has.
-#[allow(clippy::cast_possible_truncation)] // Seven digits of a reading are more than any gauge shows.
 fn row(rig: &Rig, car: &crate::physics::Car, changed: bool) -> Row {
     let mut row = Row { values: vec![f32::NAN; CONDITIONS * READINGS], runs: [true; 4], unsolved: 0 };
     for condition in Condition::ALL {
@@ -264,7 +268,7 @@ fn row(rig: &Rig, car: &crate::physics::Car, changed: bool) -> Row {
                 continue;
             }
             if let Some(value) = solution.get(*reading) {
-                row.values[place(*reading, *condition)] = value as f32;
+                row.values[place(*reading, *condition)] = single(value);
             }
         }
     }

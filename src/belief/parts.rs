@@ -7,7 +7,7 @@ use crate::terms::{Fault, Part};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PartState {
-    /// The evidence speaks against it.
+    /// The evidence speaks against it, and no single slip would bring it back.
     Cleared,
     /// Neither.
     Open,
@@ -40,13 +40,17 @@ impl Belief {
                 .sum();
             of / sum * (1.0 - OTHER_PRIOR)
         };
+        let slipped = self.after_one_slip();
+        let brought_back =
+            |part: Part| -> f64 { slipped.iter().filter(|(f, _)| f.part() == part).map(|(_, p)| p).sum() };
+        let low = |part: Part, p: f64| p < before(part) / 5.0 && p < 0.02;
         self.part_odds()
             .into_iter()
             .filter(|(part, _)| *part != Part::Nothing)
             .map(|(part, p)| {
                 let state = if p >= 0.25 && p > before(part) {
                     PartState::Likely
-                } else if p < before(part) / 5.0 && p < 0.02 {
+                } else if low(part, p) && low(part, brought_back(part)) {
                     PartState::Cleared
                 } else {
                     PartState::Open

@@ -3,7 +3,7 @@
 use super::crowd::Column;
 use super::effort::Key;
 use super::evidence::Evidence;
-use super::particles::Particles;
+use super::particles::{Particles, single};
 use super::stated::Stated;
 use crate::instrument::{Sample, Seen, SharedBias, Uncertainty};
 use crate::terms::{Condition, Fault, Observation, Part, Reading, Tool};
@@ -265,7 +265,6 @@ impl Belief {
         taken
     }
 
-    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
     fn read(
         &mut self,
         taken: &mut Taken,
@@ -292,7 +291,7 @@ impl Belief {
                     predicted = predicted * error.factor + error.offset;
                 }
                 if !predicted.is_finite() {
-                    (taken.gains[p], taken.off[p]) = (lost as f32, -2.0 * slip.ln() as f32);
+                    (taken.gains[p], taken.off[p]) = (single(lost), -2.0 * single(slip.ln()));
                     continue;
                 }
                 let sample = Sample { seen, predicted, uncertainty, spread };
@@ -303,8 +302,8 @@ impl Belief {
                 if right > slip * flat {
                     biases[p] = bias;
                 }
-                taken.gains[p] = (right + slip * flat).ln() as f32;
-                taken.off[p] = (off * off) as f32;
+                taken.gains[p] = single((right + slip * flat).ln());
+                taken.off[p] = single(off * off);
             }
         }
     }
@@ -314,7 +313,6 @@ impl Belief {
         self.stated.iter().find(|s| s.key() == key)
     }
 
-    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
     fn verdict(&self, taken: &mut Taken, stated: &Stated, outcome: &str) {
         let Some(which) = stated.outcomes().iter().position(|o| o == outcome) else {
             taken.counts = false;
@@ -325,12 +323,11 @@ impl Belief {
             let row = stated.of(*fault);
             let best = row.iter().copied().fold(0.0, f64::max);
             let range = self.particles.range(block);
-            taken.gains[range.clone()].fill(row[which].ln() as f32);
-            taken.off[range].fill((2.0 * (best / row[which]).ln()) as f32);
+            taken.gains[range.clone()].fill(single(row[which].ln()));
+            taken.off[range].fill(single(2.0 * (best / row[which]).ln()));
         }
     }
 
-    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
     fn look(&self, taken: &mut Taken, observation: Observation, (outcome, slip): (&str, f64)) {
         let particles = &self.particles;
         let Some(which) = observation.outcomes().iter().position(|o| o.id == outcome) else {
@@ -354,13 +351,12 @@ impl Belief {
                 let all = shown.of(i);
                 let best = read(all.iter().copied().fold(0.0, f64::max));
                 let seen = read(all[which]);
-                taken.gains[p] = seen.ln() as f32;
-                taken.off[p] = (2.0 * (best / seen).ln()) as f32;
+                taken.gains[p] = single(seen.ln());
+                taken.off[p] = single(2.0 * (best / seen).ln());
             }
         }
     }
 
-    #[allow(clippy::cast_possible_truncation)] // Seven digits of a log likelihood are plenty.
     fn stands(&self, taken: &mut Taken, condition: Condition) {
         let Some(r) = Particles::running(condition) else {
             taken.counts = false;
@@ -369,8 +365,8 @@ impl Belief {
         taken.other = 0.5f64.ln();
         for (p, runs) in self.particles.runs[r].iter().enumerate() {
             let likelihood = if *runs { SLIP } else { 1.0 - SLIP };
-            taken.gains[p] = likelihood.ln() as f32;
-            taken.off[p] = if *runs { (2.0 * ((1.0 - SLIP) / SLIP).ln()) as f32 } else { 0.0 };
+            taken.gains[p] = single(likelihood.ln());
+            taken.off[p] = if *runs { single(2.0 * ((1.0 - SLIP) / SLIP).ln()) } else { 0.0 };
         }
     }
 

@@ -136,6 +136,11 @@ pub fn main() -> ExitCode {
     };
     let mut out = Output::stdout(cli.json);
     let result = match cli.command {
+        Some(_) if cli.wizard.names_a_place() => Err(Failure::Input(
+            "expected --cases, --trees and --rig behind the command they are for, found one before it: it would count for \
+             nothing there; put it behind the command"
+                .to_owned(),
+        )),
         Some(command) => command.run(cli.looks, &mut out),
         None => wizard::run(cli.wizard, cli.looks),
     };

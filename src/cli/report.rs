@@ -25,8 +25,8 @@ enum Format {
     after_help = "Examples:\n  faultwalk report 20261101-0812 > findings.md\n  faultwalk report 20261101-0812 --format html > findings.html\n  faultwalk report 20261101-0812 --verify"
 )]
 pub struct Args {
-    /// The case: its id or the beginning of it.
-    case: String,
+    /// The case: its id or the beginning of it; `faultwalk cases` lists them.
+    case: Option<String>,
     /// The form.
     #[arg(long, value_enum, default_value = "md")]
     format: Format,
@@ -52,10 +52,16 @@ pub fn of_case(error: &CaseError) -> Failure {
 /// Prints the report.
 pub fn run(args: &Args, out: &mut Output) -> Result<Done, Failure> {
     let folder = CaseFolder::open(args.cases.as_deref()).map_err(|e| of_case(&e))?;
+    let Some(name) = &args.case else {
+        return Err(Failure::Input(
+            "expected the case to report on, its id or the beginning of it, found none; 'faultwalk cases' lists them"
+                .into(),
+        ));
+    };
     if args.verify {
-        return verify(&folder, &args.case, out);
+        return verify(&folder, name, out);
     }
-    let case: Case = folder.view(&args.case).map_err(|e| of_case(&e))?;
+    let case: Case = folder.view(name).map_err(|e| of_case(&e))?;
     let library = library(args.trees.as_deref())?;
     let tree = load_tree(&library, &case.header().tree)?;
     let rig = Rig::parse("the rig kept in the case", &case.header().rig).map_err(Failure::input)?;

@@ -136,7 +136,7 @@ fn as_text(
     ))?;
     out.line("What removing each limit alone would gain:")?;
     for (limit, gain) in &c.gains {
-        out.line(format!("    {:>12}  {} ({})", watts(*gain), limit.removal(), limit.id()))?;
+        out.line(format!("    {:>12} more with {} ({})", watts(*gain), limit.removal(), limit.id()))?;
     }
     if car.fuel.ethanol > 0.15 {
         let blend = car.fuel;

@@ -32,6 +32,13 @@ pub struct Args {
     plain: bool,
 }
 
+impl Args {
+    /// Whether it names a file or a folder, which no command but the screens takes from here.
+    pub fn names_a_place(&self) -> bool {
+        self.cases.is_some() || self.trees.is_some() || self.rig.is_some()
+    }
+}
+
 /// How the screens look, for every command that opens them.
 #[derive(Debug, Clone, Copy, Default, clap::Args)]
 pub struct Looks {

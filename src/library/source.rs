@@ -107,7 +107,7 @@ impl Library {
     /// Trees that answer these kinds of complaint, those that answer most of them first, and among equals those
     /// that name one of them earliest.
     pub fn answering(&self, kinds: &[Complaint]) -> Vec<Answering> {
-        let mut fits: Vec<((usize, usize), Answering)> = self
+        let mut fits: Vec<((usize, usize, usize), Answering)> = self
             .trees()
             .into_iter()
             .filter_map(|listed| {
@@ -115,8 +115,10 @@ impl Library {
                 let at = |kind: &Complaint| listed.heading.complaints.iter().position(|c| c == kind);
                 let hits = kinds.iter().filter(|k| at(k).is_some()).count();
                 let first = kinds.iter().filter_map(at).min()?;
+                // Of trees that fit as well, the one for what was said first.
+                let said = kinds.iter().position(|k| at(k).is_some())?;
                 let about = listed.heading.about.unwrap_or_default();
-                Some(((usize::MAX - hits, first), Answering { id, title: listed.heading.title, about }))
+                Some(((usize::MAX - hits, first, said), Answering { id, title: listed.heading.title, about }))
             })
             .collect();
         fits.sort_by_key(|fit| fit.0);

@@ -3,7 +3,6 @@
 //! One table, so that an author never has to remember it and a caution that is taken out is always missed. The grounds are
 //! the safety rules of the design and common practice of the trade.
 
-use super::marks::is_fuel_pressure;
 use crate::terms::{Caution, Condition, Observation, Reading, State, Tool};
 use crate::tree::{Step, StepKind};
 
@@ -26,17 +25,16 @@ fn reading<T>(step: &Step<T>) -> Option<(Reading, Condition, Tool)> {
 
 /// Whether a fuel pressure gauge is read or watched in this step.
 pub fn watches_gauge<T>(step: &Step<T>) -> bool {
-    reading(step).is_some_and(|(r, _, with)| {
-        with == Tool::PressureGauge || (is_fuel_pressure(r) && r != Reading::PumpInletPressure)
-    }) || matches!(
-        observation(step),
-        Some(
-            Observation::GaugeAgainstSecond
-                | Observation::HeldFeedClosed
-                | Observation::HeldReturnClosed
-                | Observation::RegulatorOnHandPump
+    reading(step).is_some_and(|(r, _, with)| with == Tool::PressureGauge || r.is_delivery_pressure())
+        || matches!(
+            observation(step),
+            Some(
+                Observation::GaugeAgainstSecond
+                    | Observation::HeldFeedClosed
+                    | Observation::HeldReturnClosed
+                    | Observation::RegulatorOnHandPump
+            )
         )
-    )
 }
 
 /// Whether this step looks for leaks, so that it may come before anything is known of them.

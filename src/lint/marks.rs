@@ -5,20 +5,6 @@ use crate::terms::{Condition, Observation, Reading, State, SupplyStyle};
 use crate::tree::{Arm, Edge, Key, Step, StepKind, Tree, When};
 use std::collections::HashSet;
 
-/// Whether this is a pressure of the fuel circuit.
-pub fn is_fuel_pressure(reading: Reading) -> bool {
-    matches!(
-        reading,
-        Reading::RailPressure
-            | Reading::PumpOutletPressure
-            | Reading::FilterOutletPressure
-            | Reading::InjectorPressure
-            | Reading::PumpInletPressure
-            | Reading::HeldPressure
-            | Reading::ReturnPressure
-    )
-}
-
 /// The marks that come and those that go when `step` is left by `edge`.
 pub fn of(step: &Step, edge: Edge) -> (Marks, Marks) {
     let (mut come, mut go) = (Marks::default(), Marks::default());
@@ -76,7 +62,7 @@ fn result(key: Key, id: &str) -> (Marks, Marks) {
         Key::Reading(reading, at) => {
             let mut come = Marks::MEASURED;
             let mut go = Marks::default();
-            if is_fuel_pressure(reading) {
+            if reading.is_delivery_pressure() || reading == Reading::PumpInletPressure {
                 come = come.and(Marks::PRESSURE);
             }
             if matches!(reading, Reading::Lambda | Reading::Trim) && at == Condition::Raised {

@@ -87,7 +87,7 @@ fn talk(
         let (word, rest) = text.split_once(' ').map_or((text.as_str(), ""), |(w, r)| (w, r.trim()));
         let result = match word {
             "" => continue,
-            "quit" => return Ok(false),
+            "quit" | "q" => return Ok(false),
             "help" | "?" => {
                 say(out, &words::help(session))?;
                 continue;
@@ -120,7 +120,12 @@ fn talk(
                     .state()
                     .record()
                     .map(|(i, g)| {
-                        format!("{}: {} ({})", tree.steps[i].name(), show::given(g), tree.steps[i].id)
+                        format!(
+                            "{}: {} ({})",
+                            tree.steps[i].name(),
+                            show::given_at(session, i, g),
+                            tree.steps[i].id
+                        )
                     })
                     .collect();
                 say(out, &lines)?;

@@ -38,7 +38,7 @@ pub fn practise(
         let (word, rest) = text.split_once(' ').map_or((text.as_str(), ""), |(w, r)| (w, r.trim()));
         let lines = match word {
             "" => continue,
-            "quit" => return Ok(None),
+            "quit" | "q" => return Ok(None),
             "help" | "?" => help(),
             "list" => list(lesson, rest),
             "record" => record(lesson),

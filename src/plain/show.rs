@@ -1,6 +1,6 @@
 //! What is said for each thing asked.
 
-use crate::quantity::{Datum, show as quantity};
+use crate::quantity::{Datum, figures, show as quantity};
 use crate::session::{Ask, GaugeMove, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
 use crate::terms::{FIRST_WORD, LEAK_ORDERS, Reading, ReadingDatum};
 use crate::tree::{Step, StepKind};
@@ -16,7 +16,7 @@ pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
     let datum = (reading.datum() == ReadingDatum::Absolute).then_some(Datum::Absolute);
     let value = |si: f64| quantity(si, unit, datum, 3);
     match (band.low, band.high) {
-        (Some(low), Some(high)) => format!("{} to {}", value(low), value(high)),
+        (Some(low), Some(high)) => format!("{} to {}", figures(unit.from_si(low), 3), value(high)),
         (Some(low), None) => format!("at least {}", value(low)),
         (None, Some(high)) => format!("at most {}", value(high)),
         (None, None) => "no limits".to_owned(),
@@ -41,6 +41,19 @@ pub fn given(given: &Given) -> String {
         Given::Read { taken } => format!("{} {}", taken.said(), taken.verdict),
         Given::Answered { outcome, .. } => outcome.clone(),
         Given::Cannot { reason, .. } => format!("not tested: {}", reason.name()),
+    }
+}
+
+/// What a step of this walk gave, an answer in its words.
+pub fn given_at(session: &Session, index: usize, what: &Given) -> String {
+    match (&session.tree().steps[index].kind, what) {
+        (StepKind::Observe { observation, .. }, Given::Answered { outcome, typed }) => {
+            if observation.is_percentage() {
+                return typed.clone();
+            }
+            observation.outcome(outcome).map_or_else(|| outcome.clone(), |o| o.name.to_owned())
+        }
+        _ => given(what),
     }
 }
 
@@ -72,12 +85,9 @@ fn just_confirmed(session: &Session, step: &Step) -> bool {
 
 /// The lines that open a step: where cautions are to be confirmed, those and what is done then; the rest once they are.
 pub fn step(session: &Session, view: &StepView) -> Vec<String> {
-    let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
-    let lead = if session.state().is_ahead() { "Before its turn" } else { "Step" };
-    let number = if session.state().is_ahead() { String::new() } else { format!(" {number}") };
     let mut lines = Vec::new();
     if !just_confirmed(session, view.step) {
-        lines.extend([String::new(), format!("{lead}{number}, {}", view.step.name())]);
+        lines.extend([String::new(), view.head.clone()]);
         lines.extend(view.cautions.iter().map(|c| c.text()));
     }
     lines.extend(view.gauge_move.as_ref().map(GaugeMove::words));
@@ -133,7 +143,7 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
 /// What sets the width of a band, in words.
 pub fn width(width: Width) -> &'static str {
     match width {
-        Width::Car => "as wide as this car is known",
+        Width::Car => "as wide as the facts of this car are uncertain",
         Width::Practice => "as wide as common practice allows",
         Width::Instrument => "as wide as this instrument can prove",
         Width::Limits => "limits of the test",
@@ -224,7 +234,8 @@ pub fn other(session: &Session, ask: &Ask, outlook: Option<&Outlook>) -> Vec<Str
         Ask::Review => {
             lines.push("Everything is put back. What was answered:".to_owned());
             for (index, what) in session.state().path() {
-                lines.push(format!("  {}: {}", session.tree().steps[index].id, given(what)));
+                let step = &session.tree().steps[index];
+                lines.push(format!("  {}: {} ({})", step.name(), given_at(session, index, what), step.id));
             }
             for state in session.state().not_undone().iter() {
                 lines.push(format!("NOT put back: {}.", state.name()));

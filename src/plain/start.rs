@@ -38,6 +38,8 @@ pub enum Beginning {
     Left,
 }
 
+const FIRST: &str = "What is wrong with the car? Say it in a sentence, or type: cases, questions, quit.";
+
 const HELP: &str = "a sentence, such as: goes lean on long hills since the new pump
 questions: what comes nearest, picked from a list
 cases: go on with a case that is kept
@@ -48,34 +50,54 @@ quit: leave";
 /// # Errors
 /// [`PlainError::Io`]; what a person types wrong is answered in the dialogue.
 pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Beginning, PlainError> {
-    say(
-        out,
-        &["What is wrong with the car? Say it in a sentence, or type: cases, questions, quit.".to_owned()],
-    )?;
     loop {
-        let Some(text) = line(input, out, "complaint >")? else { return Ok(Beginning::Left) };
+        say(out, &[FIRST.to_owned()])?;
+        match begin(offer, input, out) {
+            Ok(beginning) => return Ok(beginning),
+            Err(Away::Back) => {}
+            Err(Away::Left) => return Ok(Beginning::Left),
+            Err(Away::Failed(error)) => return Err(error),
+        }
+    }
+}
+
+/// Why nothing was said where something was asked.
+enum Away {
+    /// Back to what was asked before.
+    Back,
+    /// The person leaves, or the input ended.
+    Left,
+    /// The lines can't be read or written.
+    Failed(PlainError),
+}
+
+impl From<PlainError> for Away {
+    fn from(error: PlainError) -> Self {
+        Self::Failed(error)
+    }
+}
+
+fn begin(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Beginning, Away> {
+    loop {
+        let text = line(input, out, "complaint >")?.ok_or(Away::Left)?;
         let kinds = match text.as_str() {
             "" => continue,
-            "quit" => return Ok(Beginning::Left),
+            "quit" | "q" => return Err(Away::Left),
             "help" | "?" => {
                 say(out, &HELP.lines().map(str::to_owned).collect::<Vec<_>>())?;
                 continue;
             }
             "cases" => {
-                match pick(input, out, "Which case? Type its number.", "case", &words(&offer.cases))? {
-                    Some(row) => return Ok(Beginning::Kept(offer.cases[row].0.clone())),
-                    None => continue,
-                }
+                let row = pick(input, out, "Which case? Type its number.", "case", &words(&offer.cases))?;
+                return Ok(Beginning::Kept(offer.cases[row].0.clone()));
             }
             "questions" => Vec::new(),
             sentence => Complaint::in_sentence(sentence),
         };
         let kinds = if kinds.is_empty() {
-            let all: Vec<String> = Complaint::ALL.iter().map(|k| k.name().to_owned()).collect();
-            match pick(input, out, "What comes nearest? Type its number.", "complaint", &all)? {
-                Some(row) => vec![Complaint::ALL[row]],
-                None => continue,
-            }
+            let all: Vec<String> = Complaint::ALL.iter().map(|k| k.question().to_owned()).collect();
+            let row = pick(input, out, "What comes nearest? Type its number.", "complaint", &all)?;
+            vec![Complaint::ALL[row]]
         } else {
             let names: Vec<&str> = kinds.iter().map(|k| k.name()).collect();
             say(out, &[format!("Understood: {}.", names.join("; "))])?;
@@ -91,20 +113,17 @@ pub fn choose(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Re
                 )?;
                 continue;
             }
-            [only] => only.id.clone(),
+            [only] => {
+                say(out, &[format!("The walk: {}. It is the only one that answers this.", only.title)])?;
+                only.id.clone()
+            }
             _ => {
                 let title = "Which walk? Type its number; the fittest stands first.";
                 let titles: Vec<String> = walks.iter().map(|w| w.title.clone()).collect();
-                match pick(input, out, title, "walk", &titles)? {
-                    Some(row) => walks[row].id.clone(),
-                    None => continue,
-                }
+                walks[pick(input, out, title, "walk", &titles)?].id.clone()
             }
         };
-        return Ok(match car(offer, input, out)? {
-            Some(rig) => Beginning::New { walk, rig, complaint },
-            None => Beginning::Left,
-        });
+        return Ok(Beginning::New { walk, rig: car(offer, input, out)?, complaint });
     }
 }
 
@@ -112,45 +131,50 @@ fn words(list: &[(String, String)]) -> Vec<String> {
     list.iter().map(|(_, words)| words.clone()).collect()
 }
 
-/// A row by its number; nothing for `back`, an empty list or the end of the input.
+/// A row by its number. An empty line or a question mark shows the list again.
 fn pick(
     input: &mut dyn BufRead,
     out: &mut dyn Write,
     title: &str,
     prompt: &str,
     rows: &[String],
-) -> Result<Option<usize>, PlainError> {
+) -> Result<usize, Away> {
     if rows.is_empty() {
         say(out, &["There is none yet.".to_owned()])?;
-        return Ok(None);
+        return Err(Away::Back);
     }
-    say(out, &[title.to_owned()])?;
-    let numbered: Vec<String> = rows.iter().enumerate().map(|(i, row)| format!("{}: {row}", i + 1)).collect();
-    say(out, &numbered)?;
+    let mut list = vec![title.to_owned()];
+    list.extend(rows.iter().enumerate().map(|(i, row)| format!("{}: {row}", i + 1)));
+    say(out, &list)?;
     loop {
-        let Some(text) = line(input, out, &format!("{prompt} >"))? else { return Ok(None) };
-        if text == "back" {
-            return Ok(None);
+        let text = line(input, out, &format!("{prompt} >"))?.ok_or(Away::Left)?;
+        match text.as_str() {
+            "back" => return Err(Away::Back),
+            "quit" | "q" => return Err(Away::Left),
+            "" | "help" | "?" => {
+                say(out, &list)?;
+                continue;
+            }
+            _ => {}
         }
         match text.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|row| *row < rows.len()) {
-            Some(row) => return Ok(Some(row)),
+            Some(row) => return Ok(row),
             None => say(
                 out,
-                &[format!("Error: expected a number from 1 to {}, or back; found '{text}'", rows.len())],
+                &[format!("Error: expected a number from 1 to {}, back or quit; found '{text}'", rows.len())],
             )?,
         }
     }
 }
 
-/// The car's rig file; nothing when the person leaves.
-fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Option<String>, PlainError> {
+/// The car's rig file.
+fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<String, Away> {
     if let Some((name, text)) = &offer.given {
         return stated(name, text, input, out);
     }
     let mut names = words(&offer.cars.iter().map(|(n, _)| (String::new(), n.clone())).collect::<Vec<_>>());
     names.push("another car: start from common values and change what is known".to_owned());
     let row = pick(input, out, "Which car? Type its number.", "car", &names)?;
-    let Some(row) = row else { return Ok(None) };
     match offer.cars.get(row) {
         None => stated("another car", "format: 1\n", input, out),
         Some((name, text)) => stated(name, text, input, out),
@@ -158,12 +182,7 @@ fn car(offer: &Offer, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<Op
 }
 
 /// A car to which more can be stated, until the walk begins.
-fn stated(
-    name: &str,
-    text: &str,
-    input: &mut dyn BufRead,
-    out: &mut dyn Write,
-) -> Result<Option<String>, PlainError> {
+fn stated(name: &str, text: &str, input: &mut dyn BufRead, out: &mut dyn Write) -> Result<String, Away> {
     let mut draft = match RigDraft::parse(name, text) {
         Ok(draft) => draft,
         Err(error) => {
@@ -179,11 +198,12 @@ fn stated(
             .to_owned()],
     )?;
     loop {
-        let Some(text) = line(input, out, "fact, or begin >")? else { return Ok(None) };
+        let text = line(input, out, "fact, or begin >")?.ok_or(Away::Left)?;
         let (key, value) = text.split_once(' ').map_or((text.as_str(), ""), |(k, v)| (k, v.trim()));
         match key {
             "" => {}
-            "quit" => return Ok(None),
+            "back" => return Err(Away::Back),
+            "quit" | "q" => return Err(Away::Left),
             "facts" => say(out, &facts(&draft))?,
             "help" | "?" => say(
                 out,
@@ -192,11 +212,12 @@ fn stated(
                     "FACT: take it back to its common value".to_owned(),
                     "facts: every fact with its value".to_owned(),
                     "begin: go on to the first step".to_owned(),
+                    "back: back to the complaint".to_owned(),
                     "quit: leave".to_owned(),
                 ],
             )?,
             "begin" => match draft.rig() {
-                Ok(_) => return Ok(Some(draft.yaml())),
+                Ok(_) => return Ok(draft.yaml()),
                 Err(error) => say(out, &[format!("Error: {error}")])?,
             },
             key => say(out, &[state(&mut draft, key, value)])?,
@@ -300,6 +321,34 @@ mod tests {
         );
         let Beginning::New { walk, complaint, .. } = chosen else { panic!("{said}") };
         assert_eq!((walk.as_str(), complaint.as_str()), ("runs-lean", "it is odd"));
+    }
+
+    #[test]
+    fn at_every_list_a_stray_line_is_answered_and_q_leaves() {
+        let library = Library::embedded();
+        let (chosen, said) = begun(&offer(&library), "lean\nyes\n\nq\n");
+        assert_eq!(chosen, Beginning::Left);
+        assert!(said.contains("expected a number from 1 to") && said.contains("found 'yes'"), "{said}");
+        assert_eq!(said.matches("Which walk?").count(), 2, "an empty line shows the list again: {said}");
+        for lines in ["q\n", "cases\nq\n", "questions\nq\n", "lean\n1\nq\n", "lean\n1\n1\nq\n"] {
+            let (chosen, said) = begun(&offer(&library), lines);
+            assert_eq!(chosen, Beginning::Left, "{lines:?}");
+            assert!(!said.contains("Error"), "{lines:?}: {said}");
+        }
+        let (_, said) = begun(&offer(&library), "lean\nback\nno fuel pressure\nback\nlean\n1\n1\nback\n");
+        assert_eq!(said.matches(FIRST).count(), 4, "back asks again what was asked: {said}");
+    }
+
+    #[test]
+    fn of_two_walks_that_fit_as_well_the_one_for_what_was_said_first_stands_first() {
+        let library = Library::embedded();
+        for (sentence, first) in
+            [("rich or lean at idle", "runs-rich"), ("lean or rich at idle", "runs-lean")]
+        {
+            let (chosen, said) = begun(&offer(&library), &format!("{sentence}\n1\n1\nbegin\n"));
+            let Beginning::New { walk, .. } = chosen else { panic!("{said}") };
+            assert_eq!(walk, first, "{sentence}");
+        }
     }
 
     #[test]

@@ -20,7 +20,7 @@ conclude: name the finding now, where 'standing' says that it is sure enough
 elsewhere FOLDER: where the disk takes no more, copy the case whole into another folder and go on there
 pause, resume: stand still and go on
 leak: fuel smelt or seen; everything stops
-quit: leave; the case is kept
+quit or q: leave; the case is kept
 words: what the words of the trade mean
 help or ?: what can be typed";
 

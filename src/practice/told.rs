@@ -3,7 +3,7 @@
 use super::lesson::{Given, Lesson, STOP_MINUTES};
 use super::order::way;
 use super::standing::Standing;
-use crate::belief::{Available, Belief, Particles};
+use crate::belief::{Available, Belief, Particles, Wanted};
 use crate::session::{Bench, first_belief};
 use crate::terms::{Fault, Part};
 use std::sync::Arc;
@@ -129,11 +129,13 @@ impl Lesson {
         let mut available = Available { tools: self.exercise.tools.clone(), ..Available::default() };
         let mut steps: Vec<(String, f64)> = Vec::new();
         for _ in 0..MOST_TESTS {
-            if belief.part_odds().first().is_some_and(|top| top.1 >= known) {
+            let top = belief.part_odds().first().copied().filter(|top| top.1 >= known);
+            let wanted = top.and_then(|(part, _)| belief.wanted_for(part));
+            if top.is_some_and(|(part, _)| part == Part::Nothing || wanted.is_none()) {
                 break;
             }
             available.states = standing.held.iter().collect();
-            let Some((index, way)) = self.next_best(&belief, &available, standing) else { break };
+            let Some((index, way)) = self.next_best(&belief, &available, standing, wanted) else { break };
             standing = way.standing;
             for before in &way.moves {
                 steps.push((self.moves[*before].name.clone(), self.moves[*before].minutes));
@@ -147,22 +149,30 @@ impl Lesson {
                 belief.take(evidence);
             }
         }
-        let part = belief.part_odds().first().filter(|top| top.1 >= known).map(|top| top.0);
+        let named = |top: &&(Part, f64)| {
+            top.1 >= known && (top.0 == Part::Nothing || belief.wanted_for(top.0).is_none())
+        };
+        let part = belief.part_odds().first().filter(named).map(|top| top.0);
         Followed { steps, part }
     }
 
-    /// The test that tells most for its minutes with all that has to come before it, and the way to it.
+    /// The test that tells most for its minutes with all that has to come before it, and the way to it; of what is `wanted` before
+    /// a part is named, the one that takes least.
     fn next_best(
         &self,
         belief: &Belief,
         available: &Available,
         standing: Standing,
+        wanted: Option<Wanted>,
     ) -> Option<(usize, super::order::Way)> {
         let mut best: Option<(f64, usize, super::order::Way)> = None;
-        let telling = belief.rank(available).into_iter().filter(|s| s.gain_bits > 1e-3);
+        let telling = belief.rank(available).into_iter().filter(|s| match wanted {
+            Some(wanted) => wanted.is_given_by(s.key),
+            None => s.gain_bits > 1e-3,
+        });
         let mine = telling.filter_map(|s| {
             let index = self.moves.iter().position(|m| m.key == Some(s.key))?;
-            Some((s.gain_bits, index))
+            Some((if wanted.is_some() { 1.0 } else { s.gain_bits }, index))
         });
         for (gain, index) in mine.take(COSTED) {
             if let Some(way) = way(&self.tree, &self.moves, standing, index) {

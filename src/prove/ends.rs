@@ -18,7 +18,7 @@ use std::sync::Arc;
 pub struct Kept {
     /// The mix.
     pub mix: Mix,
-    /// The finding or hand-over.
+    /// The finding or hand-over, with what was not put back.
     pub end: String,
     /// How many steps asked for something.
     pub steps: usize,

@@ -46,7 +46,7 @@ pub struct Trail {
     pub steps: Vec<(usize, Edge)>,
     /// The choose-steps passed, with the arm each took.
     pub choices: Vec<(usize, Edge)>,
-    /// The finding or hand-over it ended at, or why it broke off.
+    /// The finding or hand-over it ended at with what was not put back, or why it broke off.
     pub end: String,
     /// Whether it came to an end as a walk should.
     pub closed: bool,
@@ -139,11 +139,13 @@ fn walk_by(tree: &Tree, facts: &CarFacts, mut pick: impl FnMut(&Step) -> Option<
             }
             At::Closed => {
                 trail.closed = true;
-                trail.end = match state.ending() {
+                let end = match state.ending() {
                     Some(Ending::Finding { finding, .. }) => tree.findings[finding].id.clone(),
                     Some(Ending::Handover(handover)) => tree.handovers[handover].id.clone(),
                     other => format!("{other:?}"),
                 };
+                trail.end =
+                    state.not_undone().iter().fold(end, |end, left| format!("{end} with {left} left"));
                 return trail;
             }
             other => {

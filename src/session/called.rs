@@ -31,6 +31,14 @@ impl Session {
         }
     }
 
+    /// Whether the open step asks what another step of the same name gave already, such as one done before its turn.
+    pub fn asks_once_more(&self) -> bool {
+        let steps = &self.tree().steps;
+        let Some((open, key)) = self.state().open_step().zip(self.open_test()) else { return false };
+        self.given_for(key)
+            .is_some_and(|(given, _)| given != open && steps[given].name() == steps[open].name())
+    }
+
     /// The step that gave this test last, and what it gave.
     pub(super) fn given_for(&self, key: Key) -> Option<(usize, &Given)> {
         let steps = &self.tree().steps;

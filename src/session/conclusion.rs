@@ -7,8 +7,8 @@
 use super::error::SessionError;
 use super::one::Session;
 use super::unnamed::Unnamed;
-use crate::belief::{Belief, Evidence, Suggestion};
-use crate::terms::{Fault, Observation, Outcome, Part, Reading};
+use crate::belief::{Belief, Suggestion, Wanted};
+use crate::terms::{Fault, Observation, Outcome, Part};
 use crate::tree::{Finding, StepKind, Verdict};
 use crate::walk::{self, At, Event, Given, Hindrance};
 
@@ -17,7 +17,7 @@ use crate::walk::{self, At, Event, Given, Hindrance};
 pub const SURE: f64 = 0.995;
 
 /// Where the tree comes to an end that names no part, the odds alone name one from this probability on (common practice).
-const ALONE: f64 = 0.9;
+pub(super) const ALONE: f64 = 0.9;
 
 /// A finding that may be named now.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,25 +32,6 @@ pub struct Conclusion {
     pub probability: f64,
     /// Whether the tree came to another end.
     pub instead: bool,
-}
-
-/// Parts that nobody changes without a fuel pressure seen; the trees keep to the same.
-fn wants_pressure(part: Part) -> bool {
-    matches!(part, Part::Pump | Part::FeedFilter | Part::Regulator | Part::RegulatorSetting)
-}
-
-fn is_fuel_pressure(evidence: &Evidence) -> bool {
-    let (Evidence::Reading { reading, .. } | Evidence::Verdict { reading, .. }) = evidence else {
-        return false;
-    };
-    matches!(
-        reading,
-        Reading::RailPressure
-            | Reading::FilterOutletPressure
-            | Reading::PumpOutletPressure
-            | Reading::HeldPressure
-            | Reading::ReturnPressure
-    )
 }
 
 impl Session {
@@ -124,13 +105,10 @@ impl Session {
     fn may_name(&self, belief: &Belief, fault: Fault) -> Result<usize, Unnamed> {
         let names = |f: &Finding| f.fault == fault || f.also.contains(&fault);
         let finding = self.tree().findings.iter().position(names).ok_or(Unnamed::NoFinding(fault))?;
-        let measured = |e: &Evidence| matches!(e, Evidence::Reading { .. } | Evidence::Verdict { .. });
-        if wants_pressure(fault.part()) {
-            if !belief.evidence().any(is_fuel_pressure) {
-                return Err(Unnamed::NoPressure(fault));
-            }
-        } else if !belief.evidence().any(measured) {
-            return Err(Unnamed::Unmeasured(fault));
+        match belief.wanted_for(fault.part()) {
+            Some(Wanted::Pressure) => return Err(Unnamed::NoPressure(fault)),
+            Some(Wanted::Measurement) => return Err(Unnamed::Unmeasured(fault)),
+            None => {}
         }
         if !self.out_of_order() {
             return Err(Unnamed::InOrder);
@@ -176,7 +154,7 @@ impl Session {
         let index = self.tree().findings.iter().position(|f| f.id == finding.id);
         match self.state().concluded() {
             Some((named, probability)) if Some(named) == index => {
-                let (name, sure) = (sentence(finding.fault.name()), hundredths(probability));
+                let (name, sure) = (sentence(finding.fault.name()), thousandths(probability));
                 let when = if self.state().concluded_instead() {
                     "in place of the end that the tree came to. Measure again after the repair before anything else is bought."
                 } else {
@@ -206,6 +184,7 @@ impl Session {
     pub fn may_wait(&self, ranked: &[Suggestion]) -> Option<String> {
         let step = &self.tree().steps[self.state().open_step()?];
         let open = self.open_test()?;
+        // What was seen already, before its turn by another step, is asked again here: being asked twice is what catches a slip.
         let own = ranked.iter().find(|s| s.key == open)?;
         let best = ranked.first()?.gain_per_minute;
         let hardly = own.gain_bits < NOTHING && own.gain_per_minute < HARDLY * best;
@@ -220,9 +199,17 @@ const NEARLY: f64 = 0.25;
 const NOTHING: f64 = 0.005;
 const HARDLY: f64 = 0.03;
 
-/// A probability near one, as people say it.
-pub(super) fn hundredths(p: f64) -> String {
-    if p >= 0.995 { "over 99 in 100".to_owned() } else { format!("{:.0} in 100", 100.0 * p) }
+/// A probability where it matters how near to one it is. Never rounded up, so that what is not enough is not said with the figure it
+/// lacks.
+pub(super) fn thousandths(p: f64) -> String {
+    let whole = (1_000.0 * p + 1e-9).floor();
+    if whole < 1.0 {
+        "under 1 in 1,000".to_owned()
+    } else if whole >= 1_000.0 {
+        "over 999 in 1,000".to_owned()
+    } else {
+        format!("{whole} in 1,000")
+    }
 }
 
 /// With a capital letter.

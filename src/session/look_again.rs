@@ -22,8 +22,19 @@ pub struct Again {
     pub minutes: f64,
     /// The part that would be named without it; none where it does not go with the rest.
     pub instead: Option<Part>,
-    /// What the verdict hangs on it, in words; none where it does not go with the rest.
-    hinge: Option<Hinge>,
+    /// Why, beside that it does not go with the rest.
+    why: Why,
+}
+
+/// Why a thing is worth seeing again.
+#[derive(Debug, Clone, PartialEq)]
+enum Why {
+    /// It does not go with the rest.
+    Odd,
+    /// The verdict hangs on it.
+    Hinge(Hinge),
+    /// Seen alike once more it makes this part sure.
+    Settles(Part),
 }
 
 /// The one thing that the odds hang on.
@@ -58,7 +69,10 @@ impl Hinge {
 
     /// What hangs on it and what to do about it.
     pub fn words(&self) -> String {
-        format!("{} See it again before a part is bought.", self.says("It hangs on one thing"))
+        format!(
+            "{} Something else should bear it out before a part is bought.",
+            self.says("It hangs on one thing")
+        )
     }
 }
 
@@ -67,17 +81,24 @@ impl Again {
     pub fn words(&self) -> String {
         let minutes = figures(self.minutes, 2);
         let what = &self.what;
-        match &self.hinge {
-            None => format!(
+        match &self.why {
+            Why::Odd => format!(
                 "Does not go with the rest: {what}. Once more, about {minutes} min; a slip is likelier than a rare fault."
             ),
-            Some(hinge) => format!(
+            Why::Settles(part) => format!(
+                "Nearly sure is the {}. Once more, about {minutes} min, and alike, this would settle it: {what}.",
+                part_name(*part)
+            ),
+            Why::Hinge(hinge) => format!(
                 "{} Once more, about {minutes} min, before a part is bought.",
                 hinge.says("All hangs on one thing")
             ),
         }
     }
 }
+
+/// From this probability on a part may need no more than to see once more what speaks for it.
+const NEARLY: f64 = 0.95;
 
 impl Session {
     /// What is worth seeing again now: what does not go with the rest, at any time; what the verdict hangs on, where the walk has come
@@ -89,16 +110,22 @@ impl Session {
             _ => return None,
         };
         let evidence: Vec<&Evidence> = belief.evidence().collect();
-        let odd = belief.misfit().repeats().find_map(|i| self.seen_again(evidence[i], None));
+        let odd = belief.misfit().repeats().find_map(|i| self.seen_again(evidence[i], Why::Odd));
         if odd.is_some() {
             return odd;
         }
-        let sure = belief.part_odds().first().is_some_and(|(part, p)| *part != Part::Nothing && *p >= SURE);
-        if !at_end && !sure {
-            return None;
+        let first = belief.part_odds().first().copied().filter(|(part, _)| *part != Part::Nothing);
+        match first {
+            _ if at_end => {}
+            Some((_, p)) if p >= SURE => {}
+            Some((part, p)) if p >= NEARLY && belief.wanted_for(part).is_none() => {
+                let mut settling = belief.settling(SURE).into_iter();
+                return settling.find_map(|i| self.seen_again(evidence[i], Why::Settles(part)));
+            }
+            _ => return None,
         }
         let fragile = belief.fragile()?;
-        self.seen_again(evidence[fragile.evidence], self.hinge(belief))
+        self.seen_again(evidence[fragile.evidence], Why::Hinge(self.hinge(belief)?))
     }
 
     /// The one thing that the odds hang on, if there is one.
@@ -111,19 +138,19 @@ impl Session {
         Some(Hinge { what, now, instead: fragile.instead, agrees })
     }
 
-    fn seen_again(&self, evidence: &Evidence, hinge: Option<Hinge>) -> Option<Again> {
+    fn seen_again(&self, evidence: &Evidence, why: Why) -> Option<Again> {
         let key = evidence.key()?;
         let may =
             |i: &usize| self.test_of(*i) == Some(key) && walk::may_repeat(self.tree(), self.state(), *i);
-        let done: Vec<usize> = self.state().path().map(|(i, _)| i).collect();
+        let done: Vec<usize> = self.state().set_aside().chain(self.state().path()).map(|(i, _)| i).collect();
         let step = &self.tree().steps[done.into_iter().rev().find(may)?];
-        let instead = hinge.as_ref().map(|h| h.instead);
+        let instead = if let Why::Hinge(hinge) = &why { Some(hinge.instead) } else { None };
         Some(Again {
             step: step.id.clone(),
             what: self.in_words(evidence),
             minutes: step.minutes,
             instead,
-            hinge,
+            why,
         })
     }
 }

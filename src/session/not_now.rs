@@ -13,35 +13,27 @@ fn tools(step: &Step) -> impl Iterator<Item = Tool> + '_ {
     step.tools.iter().copied().chain(with)
 }
 
-/// What stands in the way, as a sentence.
+/// What stands in the way, as a sentence; of what the path leads to later, first of all that it does.
 fn words(hindrance: Hindrance) -> String {
     let why = match hindrance {
         Hindrance::Open => return "It is the step that is open.".to_owned(),
-        Hindrance::Stands => "nothing is done before its turn where the case stands".to_owned(),
-        Hindrance::Given => "it was done already".to_owned(),
-        Hindrance::OffThePath => "the tree does not come to it any more on this path".to_owned(),
-        Hindrance::Changes => {
-            "it changes something at the car, so it comes later, when the path leads to it".to_owned()
+        Hindrance::Stands => {
+            return sentence("nothing is done before its turn where the case stands");
         }
-        Hindrance::MustHold(state) => {
-            format!("it does not hold yet: {}; the path leads to it later", state.name())
-        }
+        Hindrance::Given => return sentence("it was done already"),
+        Hindrance::OffThePath => return sentence("the tree does not come to it any more on this path"),
+        Hindrance::Changes => "it changes something at the car".to_owned(),
+        Hindrance::MustHold(state) => format!("first it must hold: {}", state.name()),
         Hindrance::PutBack(state) => format!("first must be put back: {}", state.name()),
-        Hindrance::OnItsPath(condition) => {
-            format!("it needs {}, which only the path leads to, later", condition.name())
-        }
-        Hindrance::Prepared => "the steps before it prepare it; the path leads to it later".to_owned(),
+        Hindrance::OnItsPath(condition) => format!("it needs {}, which the path leads to", condition.name()),
+        Hindrance::Prepared => "the steps before it prepare it".to_owned(),
+        // Where the gauge was fitted is known only from what was read with it.
         Hindrance::GaugeAt(Some(place)) => {
-            format!(
-                "the gauge stands at the {}, and moving it opens a line; the path leads to it later",
-                place.name()
-            )
+            format!("the gauge was read last at the {}, and moving it opens a line", place.name())
         }
-        Hindrance::GaugeAt(None) => {
-            "no gauge stands there yet, and fitting it opens a line; the path leads to it later".to_owned()
-        }
+        Hindrance::GaugeAt(None) => "no gauge was read there yet, and fitting it opens a line".to_owned(),
     };
-    sentence(&why)
+    format!("Comes later on this path: {why}.")
 }
 
 fn sentence(why: &str) -> String {

@@ -9,7 +9,7 @@ use crate::physics;
 use crate::rig::Rig;
 use crate::terms::{Complaint, Condition, Fault, Observation, Reading, Tool};
 use crate::tree::{Step, StepKind, Tree};
-use crate::walk::{Given, Reason, Taken};
+use crate::walk::{self, At, Given, Reason, Taken};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -113,7 +113,14 @@ impl Session {
             _ => None,
         };
         let mut ranked = belief.rank(&self.at_hand(self.state().path().filter_map(given_up).collect()));
-        ranked.retain(|s| self.may_run_for(s.key));
+        // A test that no step of this walk does any more is no advice, and nothing waits for it. At an end any of the tree may be.
+        let to_come: Vec<usize> = match self.state().at() {
+            At::Step(_) => walk::to_come(self.tree(), self.state()),
+            _ => (0..self.tree().steps.len()).collect(),
+        };
+        let to_come: BTreeSet<Key> =
+            to_come.into_iter().chain(self.state().parked()).filter_map(|i| self.test_of(i)).collect();
+        ranked.retain(|s| to_come.contains(&s.key) && self.may_run_for(s.key));
         ranked
     }
 

@@ -1,12 +1,12 @@
 //! How every fault stands, for people to see: the belief of a case in words and plain numbers.
 
 use super::against::{Against, STRONG};
-use super::conclusion::{Conclusion, hundredths};
+use super::conclusion::{Conclusion, thousandths};
 use super::look_again::{Again, Hinge};
 use super::one::Session;
 use super::rests::Rest;
 use super::unnamed::Unnamed;
-use crate::belief::{Belief, Fate, Key, PartState, Particles, Suggestion};
+use crate::belief::{Belief, Fate, Key, PartState, Particles};
 use crate::rig::Rig;
 use crate::terms::{Fault, Part};
 use crate::tree::StepKind;
@@ -30,7 +30,7 @@ impl Crowd {
 /// How a fault or a part stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
-    /// What was seen speaks against it.
+    /// What was seen speaks against it, and no single slip would bring it back.
     Cleared,
     /// Neither.
     Open,
@@ -121,7 +121,7 @@ impl Outlook {
 
     /// What to say of an open step that may wait.
     pub fn may_wait_words(&self) -> Option<&'static str> {
-        let words = "After all that was seen this test tells hardly anything now. It may wait.";
+        let words = "After all that was seen, this step would tell hardly anything now. It may wait.";
         self.may_wait.is_some().then_some(words)
     }
 
@@ -163,7 +163,7 @@ pub fn twentieths(p: f64) -> String {
 impl Conclusion {
     /// What may be named and why, in one sentence or two.
     pub fn words(&self) -> String {
-        let (name, sure) = (self.fault.name(), hundredths(self.probability));
+        let (name, sure) = (self.fault.name(), thousandths(self.probability));
         if self.instead {
             return format!("In place of this end, all that was seen names {name} ({sure}).");
         }
@@ -216,10 +216,7 @@ impl Session {
         let misfit = belief.misfit();
         let conclusion = self.conclusion(&belief);
         let ranked = if deep { self.suggestions(&belief) } else { Vec::new() };
-        // What no step of the tree does is no advice.
-        let in_tree: Vec<Option<Key>> = (0..self.tree().steps.len()).map(|i| self.test_of(i)).collect();
-        let does = |s: &&Suggestion| s.gain_per_minute > 0.0 && in_tree.contains(&Some(s.key));
-        let best = ranked.iter().find(does);
+        let best = ranked.first().filter(|s| s.gain_per_minute > 0.0);
         let open = self.open_test();
         let open_worth = best.zip(open).filter(|(best, open)| best.key != *open).map(|(best, open)| {
             let own = ranked.iter().find(|s| s.key == open).map_or(0.0, |s| s.gain_per_minute);

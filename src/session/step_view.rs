@@ -6,7 +6,7 @@ use super::logged::Offer;
 use super::one::Session;
 use crate::terms::{Caution, Place, State};
 use crate::tree::{Step, StepKind};
-use crate::walk::{self, Given};
+use crate::walk::{self, Aim, At, Given};
 use std::sync::Arc;
 
 /// A step as a front shows it.
@@ -14,6 +14,8 @@ use std::sync::Arc;
 pub struct StepView<'a> {
     /// The step.
     pub step: &'a Step,
+    /// Its number, or what it is for where it is none of the path, and its name.
+    pub head: String,
     /// Cautions still to be confirmed before it opens.
     pub cautions_due: Vec<Caution>,
     /// All that are to be confirmed, those of moving the gauge first.
@@ -59,6 +61,7 @@ impl Session {
         let cautions = self.cautions_of(index);
         StepView {
             step,
+            head: self.head(index),
             cautions_due: if confirmed { Vec::new() } else { cautions.clone() },
             cautions,
             gauge_move,
@@ -70,5 +73,23 @@ impl Session {
             put_back_first: standing.filter(|s| missing.is_none() && self.tree().undo_of(*s).is_some()),
             blocked,
         }
+    }
+
+    fn head(&self, index: usize) -> String {
+        let name = self.tree().steps[index].name();
+        let state = self.state();
+        let lead = match (state.at(), state.aim()) {
+            (_, Some(Aim::Repair(_))) => "Before the repair".to_owned(),
+            (_, Some(Aim::Proof)) => "Before the repair is proved".to_owned(),
+            (_, Some(Aim::Joints)) => "After what was mended".to_owned(),
+            (At::Confirm { .. }, _) => "Prove the repair".to_owned(),
+            (At::Undo { state, .. }, _) => format!("Put back ({})", state.name()),
+            _ if state.is_ahead() => "Before its turn".to_owned(),
+            _ => {
+                let more = if self.asks_once_more() { ", once more" } else { "" };
+                return format!("Step {}, {name}{more}", state.number_of(index));
+            }
+        };
+        format!("{lead}: {name}")
     }
 }

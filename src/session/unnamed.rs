@@ -1,7 +1,6 @@
 //! Why no finding may be named now, in words.
 
-use super::conclusion::{SURE, hundredths};
-use super::outlook::twentieths;
+use super::conclusion::{ALONE, SURE, thousandths};
 use crate::terms::{Fault, Part};
 use crate::walk::Hindrance;
 
@@ -51,19 +50,20 @@ impl Unnamed {
                 "the tree has come to its end, and the odds do not speak for another".to_owned()
             }
             Self::EndStands(Some((fault, p))) => format!(
-                "the tree has come to its end, and the odds are not sure enough of another ({}: {})",
+                "the tree has come to its end, and the odds are not sure enough of another ({}: {}; it takes {} or more)",
                 fault.name(),
-                twentieths(*p)
+                thousandths(*p),
+                thousandths(ALONE)
             ),
             Self::NotSure(part, p) => format!(
-                "nothing is sure enough yet. The likeliest part, {} with all its faults, stands at {}; it takes {}",
+                "nothing is sure enough yet. The likeliest part, {} with all its faults, stands at {}; it takes {} or more",
                 part_name(*part),
-                hundredths(*p),
-                hundredths(SURE)
+                thousandths(*p),
+                thousandths(SURE)
             ),
             Self::Unseen => "nothing was read or seen yet".to_owned(),
             Self::Sound(p) => {
-                format!("by all that was seen it is likeliest that nothing is wrong ({})", twentieths(*p))
+                format!("by all that was seen it is likeliest that nothing is wrong ({})", thousandths(*p))
             }
             Self::NoFinding(fault) => format!("this tree has no finding for {}", fault.name()),
             Self::Unmeasured(fault) => {
@@ -112,7 +112,15 @@ mod tests {
     #[test]
     fn what_is_almost_sure_is_never_said_with_the_figure_it_lacks() {
         let said = |p: f64| Unnamed::NotSure(Part::Pump, p).words("");
-        assert!(said(0.3).contains("stands at 30 in 100; it takes over 99 in 100"), "{}", said(0.3));
-        assert!(said(0.994_9).contains("stands at 99 in 100; it takes over 99 in 100"), "{}", said(0.994_9));
+        let near = said(0.994_9);
+        assert!(near.contains("stands at 994 in 1,000; it takes 995 in 1,000 or more"), "{near}");
+        assert!(said(0.3).contains("stands at 300 in 1,000; it takes 995"), "{}", said(0.3));
+        assert!(said(0.000_4).contains("stands at under 1 in 1,000"), "{}", said(0.000_4));
+        let end = Unnamed::EndStands(Some((Fault::PumpWorn, 0.899))).words("");
+        assert!(end.contains("899 in 1,000; it takes 900 in 1,000 or more"), "{end}");
+        assert_eq!(
+            (thousandths(SURE).as_str(), thousandths(1.0).as_str()),
+            ("995 in 1,000", "over 999 in 1,000")
+        );
     }
 }

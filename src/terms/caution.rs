@@ -151,8 +151,7 @@ impl Caution {
                 "Outdoors, extinguisher at hand, gloves on. A clean jar that closes, on the ground, never more than half full."
             }
             Self::GaugeHose => {
-                "Route it away from exhaust, belts and the cabin, and tie it. On the road only where it is made for that and \
-the bonnet shuts; otherwise take it out and cap its place first."
+                "Route it away from exhaust, belts and cabin; tie it. On the road only if made for that."
             }
             Self::RunningEngine => "Run it outdoors or with an extraction hose on the exhaust.",
             Self::HotParts => "Let it cool, or wear gloves and keep clear.",

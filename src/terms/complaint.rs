@@ -285,16 +285,48 @@ impl Complaint {
         }
     }
 
+    /// It as a question to the person at the car.
+    pub fn question(self) -> &'static str {
+        match self {
+            Self::Lean => "Does it run lean, hesitate, or pop?",
+            Self::Rich => "Does it run rich, smoke black, or drown its plugs?",
+            Self::NoStart => "Does it crank and not start?",
+            Self::NoPressure => "Is there no fuel pressure at all?",
+            Self::LowPressure => "Is the fuel pressure too low?",
+            Self::HighPressure => "Is the fuel pressure too high?",
+            Self::Load => "Does it happen on hills or at full throttle?",
+            Self::Boost => "Does it happen only in boost?",
+            Self::Idle => "Does it happen at idle?",
+            Self::Hot => "Does it happen hot, or after a stop?",
+            Self::LongCrank => "Does it crank long before it starts?",
+            Self::Noise => "Is the pump loud?",
+            Self::Placement => "Where do gauge, reference and sensor belong?",
+            Self::Gauge => "Do you doubt the gauge?",
+            Self::Ethanol => "Did the fuel change to ethanol?",
+            Self::OneCylinder => "Is it one cylinder, or one bank?",
+            Self::Sensing => "Do you suspect the load sensor, or a vacuum leak?",
+            Self::FalseReading => "Do you doubt the mixture reading itself?",
+            Self::Electrical => "Do you have only a multimeter?",
+        }
+    }
+
     /// The kinds a sentence points to. A word counts where a word of the sentence begins with it: "surge" is in "it surges",
-    /// "hot" is not in "a photo". Apostrophes do not count.
+    /// "hot" is not in "a photo". Apostrophes do not count. They stand in the order in which the sentence comes to them.
     pub fn in_sentence(sentence: &str) -> Vec<Self> {
         let lower: String =
             sentence.to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
         let begins = |word: &str| {
-            lower.match_indices(word).any(|(at, _)| !lower[..at].ends_with(char::is_alphanumeric))
+            let mut found = lower.match_indices(word);
+            found.find(|(at, _)| !lower[..*at].ends_with(char::is_alphanumeric)).map(|(at, _)| at)
         };
-        let has = |words: &&str| words.split('&').all(begins);
-        Self::ALL.iter().filter(|k| k.words().iter().any(has)).copied().collect()
+        // Of words that belong together the last says it, as "not" and "start" do.
+        let at =
+            |words: &&str| words.split('&').map(begins).try_fold(0, |last, at| at.map(|at| last.max(at)));
+        let first = |kind: &Self| kind.words().iter().filter_map(at).min();
+        let mut kinds: Vec<(usize, Self)> =
+            Self::ALL.iter().filter_map(|kind| first(kind).map(|at| (at, *kind))).collect();
+        kinds.sort_by_key(|(at, _)| *at);
+        kinds.into_iter().map(|(_, kind)| kind).collect()
     }
 }
 
@@ -306,6 +338,8 @@ mod tests {
     fn a_sentence_points_to_what_its_words_begin_with() {
         let of = |sentence: &str| Complaint::in_sentence(sentence);
         assert_eq!(of("Goes LEAN on long hills"), [Complaint::Lean, Complaint::Load]);
+        assert_eq!(of("rich or lean at idle"), [Complaint::Rich, Complaint::Lean, Complaint::Idle]);
+        assert_eq!(of("at idle it goes lean or rich"), [Complaint::Idle, Complaint::Lean, Complaint::Rich]);
         assert_eq!(of("it surges"), [Complaint::Lean]);
         assert_eq!(of("see the photo, it is humid"), []);
         assert_eq!(of("won't start when hot"), [Complaint::NoStart, Complaint::Hot]);

@@ -61,6 +61,19 @@ pub enum ReadingDatum {
 }
 
 impl Reading {
+    /// Whether it is a fuel pressure on the delivery side of the pump, which a pressure gauge reads.
+    pub fn is_delivery_pressure(self) -> bool {
+        matches!(
+            self,
+            Self::RailPressure
+                | Self::PumpOutletPressure
+                | Self::FilterOutletPressure
+                | Self::InjectorPressure
+                | Self::HeldPressure
+                | Self::ReturnPressure
+        )
+    }
+
     /// Whether it can be taken in that condition at all: a pump that is off has neither flow nor current.
     pub fn exists_at(self, at: Condition) -> bool {
         match self {

@@ -2,13 +2,22 @@
 
 /// Each word with what it means, by the alphabet.
 pub const WORDS: &[(&str, &str)] = &[
+    ("1/min", "turns of the engine in a minute, rpm"),
     (
         "absolute",
         "a pressure counted from nothing at all; the air round the car is near 100 kPa or 14.7 psi absolute",
     ),
     (
+        "ASME B40.100 B",
+        "a class of pressure gauges: wrong by at most 2 % of the whole scale in its middle half, 3 % towards its ends (figures from memory)",
+    ),
+    (
         "blower",
         "a pump for air that the engine or its exhaust drives; draw-through where it sucks through the throttle",
+    ),
+    (
+        "counts",
+        "steps of a meter's last digit: with 0.5 % + 2 counts and 0.01 V a digit, 12 V may be wrong by 0.06 V and 0.02 V more",
     ),
     ("deadhead", "a supply without a return from the rail: fuel stands at the engine until it is used"),
     ("duty", "the share of the time that an injector or a pump is switched on"),
@@ -16,6 +25,10 @@ pub const WORDS: &[(&str, &str)] = &[
     (
         "gauge pressure",
         "a pressure counted from that of the air round the car, as a fuel pressure gauge shows it",
+    ),
+    (
+        "heat soak",
+        "what a hot engine does to the fuel once it stands switched off: it warms, here by so many K; 1 K is 1 °C or 1.8 °F",
     ),
     ("inHg", "inches of mercury, in which vacuum gauges are marked; 30 is nearly no air at all"),
     ("lambda", "the mixture: 1 is just enough air to burn the fuel, above 1 is lean, below 1 is rich"),

@@ -60,6 +60,7 @@ impl App {
     pub fn new(mut desk: Box<dyn Desk>, look: Look, settings: Settings) -> Self {
         let mut model = Model::new(look, settings);
         model.recent = desk.cases().unwrap_or_default();
+        model.given_car = desk.given_name();
         let mut app = Self { model, desk, now: Duration::ZERO, draft_due: None, look_due: None };
         if app.desk.head().is_some() {
             app.enter_case();

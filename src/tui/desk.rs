@@ -61,9 +61,11 @@ pub enum Phase {
     /// Proving a repair.
     Confirm,
     /// Putting a state back.
-    PutBack(String),
+    PutBack,
     /// A test done before the path comes to it.
     Ahead,
+    /// What leads to a repair or its proof, or follows what was mended.
+    Beside,
     /// Correcting an earlier answer.
     Change,
 }
@@ -120,6 +122,8 @@ pub struct StepData {
     pub number: usize,
     /// Its name.
     pub title: String,
+    /// Its number, or what it is for where it is none of the path, and its name.
+    pub head: String,
     /// What it belongs to.
     pub phase: Phase,
     /// All its cautions.
@@ -262,13 +266,28 @@ impl Prompt {
     }
 }
 
+/// How a line of the record stands to the path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// It lies on it.
+    On,
+    /// It was done before its turn; the path may come to it.
+    Ahead,
+    /// The path does not come to it any more.
+    Off,
+    /// It was measured again after the repair.
+    Proof,
+}
+
 /// One line of the record, newest first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordLine {
     /// Id of the step, for going back to it.
     pub step: String,
-    /// Its number along the path; none when it no longer lies on it.
-    pub number: Option<usize>,
+    /// Its number: steps count in the order they were first given.
+    pub number: usize,
+    /// How it stands to the path.
+    pub way: Way,
     /// Its name.
     pub title: String,
     /// What it gave.
@@ -398,6 +417,8 @@ pub trait Desk {
     fn cars(&mut self) -> Vec<CarLine>;
     /// Takes a car to edit; none: one with defaults.
     fn take_car(&mut self, id: Option<&str>) -> Result<CarSheet, String>;
+    /// The name of the car given at the start, if one was.
+    fn given_name(&self) -> Option<String>;
     /// Takes the car given at the start of this run, where one was; it is not asked for.
     fn given_car(&mut self) -> Option<CarSheet> {
         None

@@ -258,6 +258,8 @@ pub struct Model {
     pub complaint: Field,
     /// What the complaint was understood as.
     pub kinds: Vec<Complaint>,
+    /// The car given at the start, which is not asked for, by its name.
+    pub given_car: Option<String>,
     /// The walk chosen.
     pub walk: Option<String>,
     /// Row of the start screen the keys act on; 0 is the sentence.
@@ -307,6 +309,7 @@ impl Model {
             timer: None,
             complaint: Field::default(),
             kinds: Vec::new(),
+            given_car: None,
             walk: None,
             start_at: 0,
             recent: Vec::new(),

@@ -78,18 +78,9 @@ impl Spot {
         })
     }
 
-    /// Where a reading is taken on the fuel circuit, with the gauge at `place`.
-    pub fn of_reading(reading: Reading, place: Option<Place>) -> Option<Self> {
+    /// Where a reading is taken on the fuel circuit, apart from any gauge.
+    fn of_reading(reading: Reading) -> Option<Self> {
         Some(match reading {
-            Reading::RailPressure
-            | Reading::FilterOutletPressure
-            | Reading::PumpOutletPressure
-            | Reading::HeldPressure
-                if place.is_some() =>
-            {
-                Self::Gauge
-            }
-            Reading::RailPressure | Reading::HeldPressure => Self::Gauge,
             Reading::PumpOutletPressure
             | Reading::PumpVoltage
             | Reading::FeedDrop
@@ -98,7 +89,7 @@ impl Spot {
             | Reading::PumpFlow
             | Reading::BatteryVoltage => Self::Pump,
             Reading::FilterOutletPressure => Self::Filter,
-            Reading::InjectorPressure => Self::Rail,
+            Reading::RailPressure | Reading::HeldPressure | Reading::InjectorPressure => Self::Rail,
             Reading::PumpInletPressure | Reading::SuctionHead => Self::Strainer,
             Reading::ReturnFlow | Reading::ReturnPressure => Self::Return,
             Reading::ReferencePressure => Self::Regulator,
@@ -133,6 +124,35 @@ pub fn spots(rig: &Rig, place: Option<Place>) -> Vec<Spot> {
     };
     row.insert(at.unwrap_or(row.len()), Spot::Gauge);
     row
+}
+
+/// The part by which a gauge at `place` reads.
+fn beside(rig: &Rig, place: Place) -> Spot {
+    match place {
+        Place::AfterFilter if rig.car.filter > 0.0 => Spot::Filter,
+        Place::BeforeFilter | Place::AfterFilter => Spot::Pump,
+        Place::RailTap | Place::InletAdapter => Spot::Rail,
+        Place::RemoteRegulator => Spot::Regulator,
+    }
+}
+
+/// Where a reading stands in the drawing. A pressure belongs to the point it was read at: to the gauge only while that stands there,
+/// drawn at `gauge`; afterwards to the part beside it.
+pub fn read_at(rig: &Rig, reading: Reading, place: Option<Place>, gauge: Option<Place>) -> Option<Spot> {
+    let by_gauge = matches!(
+        reading,
+        Reading::RailPressure
+            | Reading::FilterOutletPressure
+            | Reading::PumpOutletPressure
+            | Reading::HeldPressure
+    );
+    let own = Spot::of_reading(reading);
+    if !by_gauge {
+        return own;
+    }
+    let read = place.map(|p| beside(rig, p)).or(own);
+    let stands = gauge.map_or(Spot::Rail, |p| beside(rig, p));
+    if read == Some(stands) { Some(Spot::Gauge) } else { read }
 }
 
 /// What is to be said of a circuit that one row can't show.
@@ -277,6 +297,21 @@ mod tests {
         assert!(names(&rig, Some(Place::BeforeFilter)).contains("pump (G) filter"));
         assert!(names(&rig, Some(Place::AfterFilter)).contains("filter (G) feed"));
         assert!(names(&rig, Some(Place::RemoteRegulator)).contains("rail (G) regulator"));
+    }
+
+    #[test]
+    fn a_pressure_stays_at_the_point_it_was_read_at_when_the_gauge_is_moved() {
+        let rig = rig("filter: {drop: 6 kPa, at: 200 L/h}\n");
+        let at = |place, gauge| read_at(&rig, Reading::RailPressure, Some(place), Some(gauge));
+        assert_eq!(at(Place::InletAdapter, Place::InletAdapter), Some(Spot::Gauge));
+        assert_eq!(at(Place::InletAdapter, Place::RailTap), Some(Spot::Gauge), "both feed the rail");
+        assert_eq!(at(Place::InletAdapter, Place::AfterFilter), Some(Spot::Rail));
+        assert_eq!(at(Place::RemoteRegulator, Place::BeforeFilter), Some(Spot::Regulator));
+        let outlet = |place, gauge| read_at(&rig, Reading::PumpOutletPressure, place, gauge);
+        assert_eq!(outlet(Some(Place::BeforeFilter), Some(Place::BeforeFilter)), Some(Spot::Gauge));
+        assert_eq!(outlet(Some(Place::BeforeFilter), Some(Place::AfterFilter)), Some(Spot::Pump));
+        assert_eq!(read_at(&rig, Reading::RailPressure, None, None), Some(Spot::Gauge));
+        assert_eq!(read_at(&rig, Reading::PumpCurrent, None, Some(Place::RailTap)), Some(Spot::Pump));
     }
 
     #[test]

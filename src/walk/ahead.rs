@@ -9,15 +9,22 @@ use std::collections::VecDeque;
 /// The tests ahead that may be done now, the nearest first: looks and readings not given yet, that the path of this car may still
 /// come to, whose states hold, that nothing prepares, and that change nothing at the car.
 pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
-    let At::Step(open) = state.at else { return Vec::new() };
-    let Some(facts) = state.facts.as_ref().filter(|_| state.is_walking()) else { return Vec::new() };
     let prepared = prepared(tree);
-    reachable(tree, facts, open)
+    to_come(tree, state)
         .into_iter()
-        .filter(|&i| i != open && !state.answers.contains_key(&(i, 0)))
+        .filter(|&i| state.at != At::Step(i))
         .filter(|&i| not_free(&tree.steps[i], state).is_none() && !prepared[i])
         .filter(|&i| gauge_elsewhere(tree, &tree.steps[i], state).is_none())
         .collect()
+}
+
+/// The steps that this walk may still come to, the open one first, whether they may be done now or not; none once it has come to
+/// its end.
+pub fn to_come(tree: &Tree, state: &State) -> Vec<usize> {
+    let At::Step(open) = state.at else { return Vec::new() };
+    let Some(facts) = state.facts.as_ref().filter(|_| state.is_walking()) else { return Vec::new() };
+    let given = |i: &usize| *i != open && state.answers.contains_key(&(*i, 0));
+    reachable(tree, facts, open).into_iter().filter(|i| !given(i)).collect()
 }
 
 /// Which steps follow a step that only does something and changes no state: it may be what prepares them, so they are not taken
@@ -58,8 +65,9 @@ pub fn may_put_off(tree: &Tree, state: &State) -> bool {
         && only_tests(step, state)
 }
 
-/// Whether a test on the path may be done once more as the car stands, at a step or at an end: its states hold, nothing is in the
-/// way, it changes nothing, and nothing that prepared it was undone since, for all that can be known. What a wait has shown is over.
+/// Whether a test that was done, on the path or beside it, may be done once more as the car stands, at a step or at an end: its
+/// states hold, nothing is in the way, it changes nothing, and nothing that prepared it was undone since, for all that can be known.
+/// What a wait has shown is over.
 pub fn may_repeat(tree: &Tree, state: &State, index: usize) -> bool {
     let step = &tree.steps[index];
     let walks = matches!(state.at, At::Step(_) | At::Finding(_) | At::Handover(_));
@@ -67,13 +75,18 @@ pub fn may_repeat(tree: &Tree, state: &State, index: usize) -> bool {
     walks
         && state.is_walking()
         && state.concluded.is_none()
-        && state.path.iter().any(|v| v.0 == index)
+        && (state.path.iter().any(|v| v.0 == index) || beside(step, state, index))
         && (last || !prepared(tree)[index])
         && only_tests(step, state)
         && not_standing(step, state).is_none()
         && gauge_elsewhere(tree, step, state).is_none()
         && !matches!(step.at, Some(Condition::Rest | Condition::HotPrime))
         && step.at.is_none_or(|condition| hindered(condition, state).is_none())
+}
+
+/// Whether a step was done beside the path and would be free to be done now.
+fn beside(step: &Step, state: &State, index: usize) -> bool {
+    state.answers.keys().any(|v| v.0 == index) && not_free(step, state).is_none()
 }
 
 /// No result is known: a condition on results may turn out either way.

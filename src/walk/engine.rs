@@ -1,10 +1,10 @@
 //! One event taken: checked against what is asked, folded into the state, the next place found.
 
-use super::ahead::{ahead, never_waits};
+use super::ahead::{ahead, may_repeat, never_waits};
 use super::event::{Event, Given, Reason};
 use super::hindered::unready_for;
 use super::lead::{self, leak_seen, leaks_after_repair};
-use super::state::{At, Concluded, Ending, Stage, State};
+use super::state::{At, Concluded, Ending, Reopening, Stage, State};
 use super::trace::{edge_of, trace};
 use super::undo::{advance_undo, begin_undo, restore};
 use crate::terms::{Condition, State as CarState};
@@ -160,16 +160,13 @@ fn fits(step: &Step, given: &Given) -> Result<(), Refusal> {
     }
 }
 
-/// A step of the walk without a way on from "cannot" has to be done; a re-measurement or an undoing can always be left.
-fn may_be_left(state: &State, step: &Step) -> Result<(), Refusal> {
-    let beside = matches!(state.at, At::Confirm { .. } | At::Undo { .. }) || state.may_leave_lead();
-    if step.cannot.is_some() || beside {
-        return Ok(());
-    }
-    refuse(format!(
-        "the step {} has to be done before anything else; hand the case over if it can't be",
-        step.id
-    ))
+/// Whether the open step may be left undone. One of the walk without a way on from "cannot" has to be done; a re-measurement, an
+/// undoing or what leads to a repair can always be left.
+pub fn may_be_left(state: &State, step: &Step) -> bool {
+    step.cannot.is_some()
+        || matches!(state.at, At::Confirm { .. } | At::Undo { .. })
+        || state.is_ahead()
+        || state.may_leave_lead()
 }
 
 /// Checks that doing `step` now is safe: its states hold, its cautions are confirmed.
@@ -211,7 +208,7 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         return refuse(format!("the step open now is {}, not {id}", step.id));
     }
     fits(step, &given)?;
-    if state.reopened.is_some() && !state.redo && state.kept() == Some(&given) {
+    if state.reopened.is_some() && state.reopened_to == Reopening::Look && state.kept() == Some(&given) {
         // Going back and leaving an answer as it was changes nothing, here or at the car.
         state.reopened = None;
         return Ok(());
@@ -229,7 +226,12 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
                 step.id
             ));
         }
-        may_be_left(state, step)?;
+        if !may_be_left(state, step) {
+            return refuse(format!(
+                "the step {} has to be done before anything else; hand the case over if it can't be",
+                step.id
+            ));
+        }
     } else {
         safe(tree, state, step)?;
         // What a log has recorded already takes no time at the car.
@@ -344,7 +346,7 @@ fn back(state: &mut State) -> Result<(), Refusal> {
     }
     let Some(last) = state.path.last().copied() else { return refuse("this is the first step") };
     state.reopened = Some(last);
-    state.redo = false;
+    state.reopened_to = Reopening::Look;
     state.stage = Stage::Walking;
     state.confirmed_cautions = None;
     Ok(())
@@ -391,12 +393,13 @@ fn reopen(tree: &Tree, state: &mut State, id: &str) -> Result<(), Refusal> {
         Some(index) => (index, 0),
         None => visit_of(tree, state, id)?,
     };
-    if before_its_turn.is_none() && !state.path.contains(&visit) {
-        return refuse(format!("the step {id} does not lie on the path now"));
+    let beside = !state.path.contains(&visit);
+    if before_its_turn.is_none() && beside && !may_repeat(tree, state, visit.0) {
+        return refuse(format!("the step {id} does not lie on the path now, nor may it be done once more"));
     }
     state.reopened = Some(visit);
+    state.reopened_to = if beside { Reopening::Beside } else { Reopening::Redo };
     state.concluded = None;
-    state.redo = true;
     state.confirmed_cautions = None;
     Ok(())
 }

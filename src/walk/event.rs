@@ -108,11 +108,14 @@ pub struct Taken {
 }
 
 impl Taken {
-    /// The text as typed, with the unit it was taken in where it has none of its own.
+    /// The text as typed, with the unit it was taken in where it has none of its own. A decimal comma is shown as a point, as everything
+    /// beside it is.
     pub fn with_unit(&self) -> String {
         let typed = self.typed.trim();
+        let comma = typed.matches(',').count() == 1 && !typed.contains('.');
+        let typed = if comma { typed.replace(',', ".") } else { typed.to_owned() };
         let bare = typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | ' '));
-        if bare && !self.unit.is_empty() { format!("{typed} {}", self.unit) } else { typed.to_owned() }
+        if bare && !self.unit.is_empty() { format!("{typed} {}", self.unit) } else { typed }
     }
 
     /// The reading as given, with its unit, marked where no gauge was read.

@@ -92,8 +92,12 @@ pub fn gauge_elsewhere(tree: &Tree, step: &Step, state: &State) -> Option<Option
 
 /// Why pump or engine may not run now where the path has not led there.
 fn may_not_run(condition: Condition, state: &State) -> Option<Hindrance> {
-    let plain = matches!(condition, Condition::Prime | Condition::Idle | Condition::Raised);
-    if plain { hindered(condition, state) } else { Some(Hindrance::OnItsPath(condition)) }
+    use Condition::{Crank, Idle, Prime, Raised, Rest};
+    if matches!(condition, Prime | Crank | Idle | Raised | Rest) {
+        hindered(condition, state)
+    } else {
+        Some(Hindrance::OnItsPath(condition))
+    }
 }
 
 /// What at the car stands against this condition: a leak seen, a line open, a joint not checked, a state it does not go with.

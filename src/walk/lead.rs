@@ -23,12 +23,12 @@ const READY: [CarState; 4] =
 
 /// What steps beside the path are for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Aim {
-    /// The repair of a finding.
+pub enum Aim {
+    /// The repair of a finding, by its place in the tree.
     Repair(usize),
     /// The step that proves a repair: the gauge stands elsewhere.
     Proof,
-    /// A leak was mended.
+    /// A repair was done on a line, or a leak mended.
     Joints,
 }
 
@@ -45,6 +45,11 @@ impl State {
         let lead = self.lead.as_ref()?;
         let free = self.undoing.is_none() || lead.aim == Aim::Joints;
         lead.steps.first().copied().filter(|_| free)
+    }
+
+    /// What the step beside the path that is open now is for.
+    pub fn aim(&self) -> Option<Aim> {
+        self.led_to().and_then(|_| self.lead.as_ref()).map(|l| l.aim)
     }
 
     /// Whether the open step may be left undone: what leads to a repair or its proof may, and the look after a leak never.

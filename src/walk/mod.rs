@@ -21,11 +21,11 @@ mod state;
 mod trace;
 mod undo;
 
-pub use ahead::{ahead, may_put_off, may_repeat, never_waits};
-pub use engine::{Refusal, in_the_way, may_conclude, replay, step};
+pub use ahead::{ahead, may_put_off, may_repeat, never_waits, to_come};
+pub use engine::{Refusal, in_the_way, may_be_left, may_conclude, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use hindered::{Hindrance, gauge_elsewhere, hindrance, unready_for};
-pub use lead::makes_safe;
+pub use lead::{Aim, makes_safe};
 pub use logged::{FromLog, LogFile, Logged};
 pub use state::{At, Ending, State, Visit};
 pub use trace::choices;

@@ -87,14 +87,25 @@ pub(super) struct Concluded {
     pub instead: bool,
 }
 
+/// What a step is reopened for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reopening {
+    /// Its answer is looked at, and may be left as it is.
+    Look,
+    /// It is done again at the car, on the path.
+    Redo,
+    /// It is done at the car beside the path: before its turn, or once more.
+    Beside,
+}
+
 /// The state of a walk: a fold over its events. What was given is shared between states, so that a copy costs little.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
     pub(super) facts: Option<CarFacts>,
     pub(super) answers: Arc<BTreeMap<Visit, Vec<Arc<Given>>>>,
     pub(super) reopened: Option<Visit>,
-    /// Whether the reopened step is to be done again at the car, rather than its answer looked at.
-    pub(super) redo: bool,
+    /// What the reopened step was reopened for.
+    pub(super) reopened_to: Reopening,
     /// The finding that was named by the odds.
     pub(super) concluded: Option<Concluded>,
     pub(super) stage: Stage,
@@ -124,7 +135,7 @@ impl Default for State {
             facts: None,
             answers: Arc::default(),
             reopened: None,
-            redo: false,
+            reopened_to: Reopening::Look,
             concluded: None,
             stage: Stage::NotBegun,
             undoing: None,
@@ -261,9 +272,9 @@ impl State {
             && self.lead.is_none()
     }
 
-    /// Whether the step open now is done before the path comes to it.
+    /// Whether the step open now is done before the path comes to it, or once more beside it.
     pub fn is_ahead(&self) -> bool {
-        self.reopened.is_some_and(|visit| !self.answers.contains_key(&visit))
+        self.reopened.is_some() && self.reopened_to == Reopening::Beside
     }
 
     /// The undecided readings of the step open now, which a repeat is averaged with.

@@ -155,6 +155,11 @@ fn what_was_seen_twice_alike_is_hardly_a_slip_and_never_what_the_verdict_hangs_o
     assert!(once.fragile().is_some(), "one look alone is what the verdict hangs on");
     assert_eq!(twice.fragile(), None);
     assert!(share(&twice, filter) > share(&once, filter), "a second look alike tells more");
+    // What a second look alike would come to is reckoned without it.
+    let sure = twice.part_odds()[0].1;
+    assert_eq!(once.part_odds()[0].0, twice.part_odds()[0].0);
+    assert_eq!((once.settling(sure - 1e-5), once.settling(sure + 1e-5)), (vec![0], vec![]));
+    assert_eq!(twice.settling(0.0), Vec::<usize>::new(), "it was seen twice already");
     let (once, twice) = (believe(high.clone()), believe(again(high)));
     assert!(share(&twice, Fault::NoFault) < share(&once, Fault::NoFault) / 4.0);
 }
@@ -357,6 +362,24 @@ fn withdrawing_and_replacing_is_as_if_never_taken() {
 }
 
 #[test]
+fn a_part_is_cleared_only_where_no_single_slip_would_bring_it_back() {
+    let rig = rig();
+    let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 64, 5)));
+    let cleared = |belief: &Belief| -> Vec<Part> {
+        let states = belief.part_states().into_iter();
+        states.filter(|(_, _, state)| *state == PartState::Cleared).map(|(part, ..)| part).collect()
+    };
+    assert_eq!(cleared(&belief), []);
+    belief.take(look(Observation::PrimeSound, "silent"));
+    assert_eq!(cleared(&belief), [], "nobody tested them, and one look may be a slip");
+    let twice =
+        Evidence::Observation { observation: Observation::PrimeSound, outcome: "silent".into(), times: 2 };
+    belief.take(twice);
+    let now = cleared(&belief);
+    assert!(now.contains(&Part::FeedFilter) && !now.contains(&Part::PumpRelay), "{now:?}");
+}
+
+#[test]
 fn the_reading_the_verdict_hangs_on_is_named() {
     let rig = rig();
     let mut belief = Belief::new(Arc::new(Particles::draw(&rig, 64, 5)));
@@ -466,7 +489,7 @@ fn an_engine_that_does_not_run_offers_no_reading_at_idle() {
     let running = |s: &faultwalk::belief::Suggestion| matches!(s.key, Key::Reading(_, c) if c.running());
     assert!(!belief.rank(&Available::default()).iter().any(running));
     let states = belief.part_states();
-    assert!(states.iter().any(|s| s.2 == PartState::Cleared));
+    assert!(states.iter().all(|s| s.2 != PartState::Cleared), "one thing seen once clears nothing");
 }
 
 #[test]

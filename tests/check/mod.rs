@@ -4,6 +4,7 @@ pub(crate) mod mutation;
 
 use faultwalk::library::Library;
 use faultwalk::lint;
+use faultwalk::terms::Caution;
 use faultwalk::tree::{Diagnostic, Level, read_text};
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -232,4 +233,32 @@ fn every_shipped_tree_is_drawn_and_listed() {
         let mermaid = run(&["draw", id, "--format", "mermaid"]);
         assert!(mermaid.contains("flowchart TD") && mermaid.contains("subgraph"), "{id}");
     }
+}
+
+#[test]
+fn a_repair_that_opens_a_line_says_first_how_it_comes_to_zero_and_none_is_proved_at_a_silent_pump() {
+    let library = Library::embedded();
+    let (mut open, mut proved) = (0, 0);
+    for listed in library.trees() {
+        let tree = library.tree(&listed.path).unwrap();
+        for finding in &tree.findings {
+            let at = format!("{}: {}", tree.id, finding.id);
+            let remedy = finding.remedy.clone().unwrap_or_default();
+            if finding.cautions.contains(&Caution::OpenFuel) {
+                // A flooded cylinder is not cranked, which is how the pressure is used up elsewhere.
+                let first = ["If the line is not at zero yet", "Do not crank", "Relieve the pressure"];
+                // What is tested with the battery on comes before it is taken off.
+                let rest =
+                    remedy.split_once("while the battery is on. ").map_or(remedy.as_str(), |(_, rest)| rest);
+                assert!(first.iter().any(|words| rest.starts_with(words)), "{at}: {remedy}");
+                open += 1;
+            }
+            if let Some(confirm) = &finding.confirm {
+                let name = tree.steps[confirm.repeat].name();
+                assert!(!name.contains("silent"), "{at} is proved by '{name}'");
+                proved += 1;
+            }
+        }
+    }
+    assert!(open > 30 && proved > 100, "{open} that open a line, {proved} proved");
 }

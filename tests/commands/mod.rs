@@ -142,3 +142,13 @@ fn a_reader_that_goes_away_is_no_error_and_a_full_disk_is() {
     assert_eq!(output.status.code(), Some(3));
     assert!(String::from_utf8_lossy(&output.stderr).contains("could not write the output"));
 }
+
+#[test]
+fn what_stands_before_a_command_and_would_count_for_nothing_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let cases = folder.path().to_str().unwrap();
+    let (_, said) = run(&["--cases", cases, "cases"], 2);
+    assert!(said.contains("behind the command"), "{said}");
+    run(&["cases", "--cases", cases], 0);
+    run(&["--no-color", "cases", "--cases", cases], 0);
+}

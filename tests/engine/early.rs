@@ -41,6 +41,27 @@ fn a_test_done_before_its_turn_is_kept_and_counts_when_the_path_comes_to_it() {
 }
 
 #[test]
+fn a_test_done_before_its_turn_may_be_done_once_more_beside_the_path() {
+    let mut w = Walked::fitted();
+    w.take(Event::TakenUp { step: "filter-by-eye".into() }).unwrap();
+    w.answer("blocked");
+    let eye = TREE.step_index("filter-by-eye").unwrap();
+    assert!(may_repeat(&TREE, &w.state, eye));
+    w.take(Event::TakenUp { step: "filter-by-eye".into() }).unwrap();
+    assert!(w.state.is_ahead() && w.id() == "filter-by-eye" && w.state.kept().is_some());
+    // Left, the first answer stands; done, the second does, and the walk goes on where it stood.
+    let mut left = w.clone();
+    left.take(Event::Back).unwrap();
+    assert_eq!((left.id(), left.state.set_aside().count()), ("supply", 1));
+    w.answer("clean");
+    assert_eq!((w.id(), w.state.is_ahead()), ("supply", false));
+    let aside: Vec<&Given> = w.state.set_aside().map(|(_, given)| given).collect();
+    assert!(matches!(aside[..], [Given::Answered { outcome, .. }] if outcome == "clean"), "{aside:?}");
+    assert_eq!(w.state.record().filter(|(i, _)| *i == eye).count(), 2, "both are in the record");
+    assert_eq!(replay(&TREE, &w.events).unwrap(), w.state);
+}
+
+#[test]
 fn a_test_before_its_turn_can_be_left_and_is_asked_for_in_its_turn() {
     for leave in [Event::Back, event(TREE.step("volts").unwrap(), &cannot(Reason::NoTool))] {
         let mut w = Walked::fitted();

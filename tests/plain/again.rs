@@ -3,10 +3,10 @@
 use super::ends::{at_its_end, walked};
 use super::{lines, rig, session, talk};
 use faultwalk::belief::{Evidence, Key, Particles};
-use faultwalk::session::{Crowd, Outlook, Session};
+use faultwalk::session::{Crowd, FaultyCar, Outlook, Session, Simulated, turn};
 use faultwalk::terms::{Fault, Observation, Part, Place, Reading, State, Tool};
 use faultwalk::tree::StepKind;
-use faultwalk::walk::{At, Event, Given, ahead, may_repeat};
+use faultwalk::walk::{At, Event, Given, ahead, may_put_off, may_repeat};
 use std::sync::Arc;
 
 /// At the end of a walk on a car with this fault.
@@ -68,8 +68,15 @@ fn a_test_that_tells_hardly_anything_may_wait_and_no_look_for_safety_does() {
     let crowd = Crowd::draw(at.rig());
     let answers = lines(&walked(Fault::FeedFilterBlocked, 0.9, &[], &[]));
     let mut put_off = Vec::new();
+    let mut zeros = 0;
     for line in answers {
         let open = at.state().open_step();
+        // Everything read with the gauge rests on its zero, whatever the odds say of that look.
+        let looks = |index: usize| &at.tree().steps[index].kind;
+        if let Some(StepKind::Observe { observation: Observation::GaugeZero, .. }) = open.map(looks) {
+            assert!(!may_put_off(at.tree(), at.state()));
+            zeros += 1;
+        }
         if let Some(step) = at.outlook(&crowd, true).may_wait {
             let index = open.expect("nothing is open");
             let open = &at.tree().steps[index];
@@ -84,6 +91,7 @@ fn a_test_that_tells_hardly_anything_may_wait_and_no_look_for_safety_does() {
         assert!(!text.contains("error"), "{text}");
     }
     assert!(!put_off.is_empty(), "every step of the walk is worth its time");
+    assert!(zeros > 0, "the gauge's zero was never asked for");
 }
 
 #[test]
@@ -240,4 +248,46 @@ fn after_a_leak_at_a_finding_the_joints_come_first_and_the_finding_again() {
     assert!(at_end.tree().steps[check].makes.contains(&State::LeakChecked), "{text}");
     let (_, text) = talk(&mut at_end, &["understood".to_owned(), "none".to_owned()]);
     assert_eq!(*at_end.state().at(), finding, "{text}");
+}
+
+#[test]
+fn what_was_done_before_its_turn_by_another_step_is_asked_again_for_a_second_witness() {
+    let rig = rig("orchard-pickup");
+    let mut at = session(&rig, "no-pressure");
+    let car = FaultyCar::new(&rig, &[(Fault::PumpRelayOpen, 1.0)]).unwrap();
+    let source = Simulated { bench: &car, tools: None, repaired: None };
+    let looks = |at: &Session, index: usize| match at.tree().steps[index].kind {
+        StepKind::Observe { observation, .. } => Some(observation),
+        _ => None,
+    };
+    let asked = |at: &Session| at.state().open_step().and_then(|index| looks(at, index));
+    let tried = [Observation::PumpFuse, Observation::InertiaSwitch];
+    // Of several steps that look at the same, the one done first is not the one the path comes to.
+    let far = |at: &Session| {
+        let found = ahead(at.tree(), at.state()).into_iter().rev();
+        found.filter(|i| looks(at, *i).is_some_and(|o| tried.contains(&o))).map(|i| (i, looks(at, i))).next()
+    };
+    let mut done = None;
+    let mut offered = 0;
+    for _ in 0..60 {
+        if done.is_none()
+            && let Some((index, look)) = far(&at)
+        {
+            at.send(Event::TakenUp { step: at.tree().steps[index].id.clone() }).unwrap();
+            done = Some((index, look));
+        } else if let Some((index, look)) = done
+            && asked(&at) == look
+            && at.state().open_step() != Some(index)
+        {
+            let outlook = at.outlook(&Crowd::draw(at.rig()), true);
+            let open = at.tree().steps[at.state().open_step().unwrap()].id.clone();
+            assert_ne!(outlook.may_wait, Some(open), "{look:?} would be seen once alone");
+            offered += 1;
+            break;
+        }
+        if !matches!(turn(&mut at, &source), Ok(None)) {
+            break;
+        }
+    }
+    assert_eq!(offered, 1, "{done:?} was not asked again");
 }

@@ -1,10 +1,11 @@
 //! Practice on the simulated car: what may be picked, what is stopped and why, what it costs, what is told at the end.
 
+use faultwalk::belief::Key;
 use faultwalk::library::Library;
 use faultwalk::practice::{Answer, Exercise, Group, Lesson, Level, Named, Stop};
 use faultwalk::quantity::UnitSystem;
 use faultwalk::rig::Rig;
-use faultwalk::terms::{Fault, Part, Tool};
+use faultwalk::terms::{Fault, Part, Reading, Tool};
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
@@ -161,10 +162,15 @@ fn the_debrief_tells_what_each_move_set_aside_and_the_cheapest_order() {
 }
 
 #[test]
-fn the_cheapest_order_breaks_no_rule_of_safety() {
+fn the_cheapest_order_breaks_no_rule_of_safety_and_names_no_pump_filter_or_regulator_without_a_pressure() {
     for fault in [Fault::PumpWorn, Fault::FeedFilterBlocked, Fault::RegulatorSetLow] {
         let lesson = lesson(fault, 0.9, Level::One);
         let debrief = lesson.debrief();
+        let pressure = debrief.cheapest.steps.iter().any(|(name, _)| {
+            let found = lesson.moves().iter().find(|m| &m.name == name).and_then(|m| m.key);
+            matches!(found, Some(Key::Reading(Reading::RailPressure | Reading::PumpOutletPressure, _)))
+        });
+        assert!(debrief.cheapest.certain && pressure, "{fault}: {:?}", debrief.cheapest);
         let mut again = lesson.clone();
         for (name, _) in &debrief.cheapest.steps {
             let at = (0..again.moves().len())

@@ -1,10 +1,11 @@
 //! Walks on mixes of answers: where they end is kept, and every walk comes to an end.
 
 use faultwalk::library::Library;
-use faultwalk::prove::{Ends, Kept, Mix, Reach, Trail, drawn, possible, reach, sought, untaken};
+use faultwalk::prove::{Ends, Kept, Mix, Reach, Trail, drawn, possible, reach, sought, untaken, walk_mix};
 use faultwalk::rig::Rig;
 use faultwalk::session::car_facts;
-use faultwalk::tree::{CarFacts, Edge, Tree};
+use faultwalk::terms::State as CarState;
+use faultwalk::tree::{CarFacts, Edge, SourceFile, Tree};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -193,4 +194,42 @@ fn a_kept_end_reads_back_as_it_was_written() {
     for wrong in ["", "orchard-pickup => sound", "a: b => sound, 3 steps, x", "a: => sound, few steps, x"] {
         assert!(Kept::parse(wrong).is_err(), "{wrong}");
     }
+}
+
+#[test]
+fn what_was_not_put_back_is_part_of_an_end() {
+    let (library, cars) = (Library::embedded(), cars());
+    let file = |path: &str, text: String| {
+        let name = format!("trees/{path}.yaml");
+        (path.to_owned(), SourceFile { name, text: text.into() })
+    };
+    let text = |path: &str| library.file(path).unwrap().text.to_string();
+    let (dry, leaks) = ("leak: {next: running}", "leak: {next: leaking}");
+    let back = "procedures/pump-back";
+    assert!(text(back).contains(leaks));
+    let files = vec![file(back, text(back).replace(leaks, dry)), file(MAIN, text(MAIN))];
+    let after = library.load_texts(files).graphs.into_iter().find(|t| t.id == MAIN).unwrap();
+
+    // A walk that gives the pump back at its end, where a joint turns out to leak then.
+    let before = Arc::new(library.tree(MAIN).unwrap());
+    let gives_back = |trail: &Trail| {
+        let (index, _) = trail.steps.last()?;
+        let step = &before.steps[*index];
+        (trail.closed && step.undoes == Some(CarState::PumpDisabled) && step.id.ends_with("leak-check"))
+            .then(|| step.id.clone())
+    };
+    let ends = ends_of(&before, &cars);
+    let (mut mix, step) = kept(MAIN)
+        .into_iter()
+        .zip(ends.trails())
+        .find_map(|(kept, trail)| Some((kept.mix, gives_back(trail)?)))
+        .expect("a kept walk that gives the pump back last");
+    mix.gives.insert(step, "leak".to_owned());
+    let facts = &cars[&mix.rig];
+    let (was, is) = (walk_mix(&before, facts, &mix), walk_mix(&after, facts, &mix));
+    assert_eq!(was.steps, is.steps, "the way is the same");
+    let left = "with pump-disabled left";
+    assert!(was.end.contains(left) && !is.end.contains(left), "{} and {}", was.end, is.end);
+    assert_ne!(was.sum(&before), is.sum(&after));
+    assert!(Ends::new(&before, &cars, &[mix]).differs(&after).is_some());
 }

@@ -169,7 +169,9 @@ fn the_finding_the_proof_and_the_pictures_are_those_of_the_case() {
     assert_eq!(r.conclusion.fault.as_deref(), Some("feed-filter-blocked"));
     assert_eq!(r.conclusion.confirmed, Some(true));
     assert!(r.conclusion.sure.is_some_and(|s| s > 0.9), "{:?}", r.conclusion);
-    let [pair] = r.before_after.as_slice() else { panic!("{:?}", r.before_after) };
+    // The joints are looked at again once the line was open.
+    let [joints, pair] = r.before_after.as_slice() else { panic!("{:?}", r.before_after) };
+    assert_eq!((joints.before.step.as_str(), pair.before.step.as_str()), ("leak", "outlet"));
     assert_eq!(
         (pair.before.verdict.as_deref(), pair.after.verdict.as_deref()),
         (Some("high"), Some("within"))

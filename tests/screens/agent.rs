@@ -99,7 +99,7 @@ fn five_lines_for_a_ticket_say_how_the_case_stands_and_leave_out_what_is_private
     b.keys("20 psi<enter>").odds_come();
     b.keys("<c-t>").sees("Problem: Goes lean on hills, call <phone-1>").sees("Done: 3 steps in about");
     b.sees("supply pressure 20 psi low")
-        .sees("Result: not found yet; most likely so far")
+        .sees("Result: not found yet; likeliest so far:")
         .sees("Next: filter by eye");
     b.sees_not("cross").keys("s").sees("The five lines are at");
     let file = files(&b, "txt");

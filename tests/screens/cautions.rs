@@ -2,7 +2,7 @@
 
 use super::Bench;
 use faultwalk::terms::Caution;
-use faultwalk::tui::{Asks, Prompt, Screen};
+use faultwalk::tui::{Asks, Msg, Prompt, Screen};
 use std::collections::BTreeSet;
 
 /// Up to the step that fits the gauge, its caution not confirmed.
@@ -16,9 +16,33 @@ fn at_gauge() -> Bench {
 fn a_caution_that_stands_alone_leaves_the_step_in_sight_and_wants_its_key_all_the_same() {
     let mut b = at_gauge();
     b.sees("Fuel under pressure.").sees("It sprays into eyes and onto hot parts, and burns.");
-    b.sees("Once read and kept to, press Y.").sees("Then: Fit the pressure gauge.");
-    b.keys("<enter>").sees("Read the caution.").sees("Then:").keys("y").sees_not("Then:");
-    b.sees("Press Enter when it is done.");
+    b.sees("> Once read and kept to, press Y.").sees("Fit the pressure gauge.");
+    b.sees("Press Enter when it is done.").sees_not("> Press Enter");
+    b.keys("<enter>").sees("Read the caution.").sees_not("> Press Enter");
+    b.keys("y").sees("> Press Enter when it is done.").sees_not("press Y");
+}
+
+#[test]
+fn the_task_stands_below_cautions_known_in_the_case_as_it_is_asked_and_takes_nothing_before_their_key() {
+    let mut b = at_gauge();
+    b.keys("y<enter>").sees("Step 3, supply pressure").keys("<c-f>m").sees("press Y");
+    let task = ["Fuel pressure", "Expected 3", "reading"];
+    for (columns, rows) in [(120, 30), (80, 24)] {
+        b.send(Msg::Resize(columns, rows));
+        for line in task {
+            b.sees(line);
+        }
+        b.keys("2").sees_not("that is").sees("press Y");
+    }
+    b.keys("y").sees_not("press Y");
+    for line in task {
+        b.sees(line);
+    }
+    b.keys("20 psi").sees("that is 137.9 kPa");
+    // To a caller the cautions are read alone.
+    let mut agent = at_gauge();
+    agent.keys("<c-o><down><down><down><down><enter>").sees("an agent reads aloud").keys("<esc>");
+    agent.sees("Fuel under pressure.").sees_not("Fit the pressure gauge.");
 }
 
 #[test]
@@ -27,8 +51,8 @@ fn one_confirmed_in_this_case_is_confirmed_on_its_step_and_stands_whole_again_af
     let mut b = at_gauge();
     b.sees_not("Confirmed before").keys("y<enter>").sees("Step 3, supply pressure").keys("<c-p>");
     b.sees("Confirmed before in this case.").sees("Fuel under pressure.").sees("It sprays into eyes");
-    b.sees("Then: Fit the pressure gauge.").keys("<enter>").sees("Confirmed before").keys("y");
-    b.sees("Press Enter when it is done.").keys("<enter><c-p>").sees("Confirmed before");
+    b.sees("Fit the pressure gauge.").keys("<enter>").sees("Confirmed before").keys("y");
+    b.sees("> Press Enter when it is done.").keys("<enter><c-p>").sees("Confirmed before");
     b.keys("<c-f>m").sees("Once read and kept to").sees_not("Confirmed before").keys("y<enter><c-p>");
     b.sees("Confirmed before").keys("<c-q><down><enter>").sees("Once read and kept to");
     b.keys("y<enter><c-p>").sees("Confirmed before").killed_and_started_again();

@@ -150,3 +150,23 @@ fn that_another_test_would_tell_more_is_said_once_until_it_is_another_one() {
     assert!(!said.is_empty(), "no step is remarked on");
     assert!(said.windows(2).all(|w| w[0] != w[1]), "said again: {said:?}");
 }
+
+#[test]
+fn at_forty_columns_a_finding_opens_at_its_top_and_the_first_word_is_in_sight_or_one_key_away() {
+    let mut b = Bench::new(40, 20);
+    b.sees("no flame").sees("PgDn has it whole").keys("<pgdn>").sees("a class B").sees("follow the manual.");
+    let mut b = Bench::new(80, 24);
+    b.sees("a class B").sees_not("PgDn has it whole");
+    let mut b = Bench::at_reading(40, 20);
+    b.keys("20 psi<enter>2<enter>").odds_come();
+    b.sees("Finding\nThe feed filter lets too little through.").sees("> 1 Repair it now");
+    b.keys("<down>").sees("> 2 Leave it as it is").sees("The feed filter lets");
+}
+
+#[test]
+fn a_car_given_at_the_start_is_named_there_and_a_walk_that_is_the_only_one_is_named_when_it_is_taken() {
+    let mut b = Bench::with_car("format: 1\nrig: Long Meadow van\n");
+    b.sees("The car: Long Meadow van, given at the start.");
+    b.keys("goes lean on hills<enter>").sees("* The walk: ").sees("It is the only one that answers this.");
+    Bench::new(80, 24).sees_not("given at the start");
+}

@@ -54,7 +54,7 @@ fn events(cases: &Path) -> Vec<Value> {
 }
 
 /// The whole short walk, line by line.
-const WALK: &str = "goes lean on hills\n1\nbegin\nunderstood\nnone\nunderstood\ndone\n20 psi\nblocked\nunderstood\nrepaired\n36 psi\ndone\nclose\n";
+const WALK: &str = "goes lean on hills\n1\nbegin\nunderstood\nnone\nunderstood\ndone\n20 psi\nblocked\nunderstood\nrepaired\nunderstood\nnone\n36 psi\ndone\nclose\n";
 
 #[test]
 fn requirement_20_line_by_line_every_flow_and_the_same_journal() {
@@ -69,7 +69,7 @@ fn requirement_20_line_by_line_every_flow_and_the_same_journal() {
 
     let mut b = Bench::new(80, 24);
     b.keys("goes lean on hills<enter><enter>gg").keys("yy1<enter>y<enter>20 psi<enter>2<enter>");
-    b.keys("<enter>y<enter>36 psi<enter><enter>c").sees("Closed");
+    b.keys("<enter>y<enter>y1<enter>36 psi<enter><enter>c").sees("Closed");
     let by_line = events(&home.path().join(".local/share/faultwalk/cases"));
     assert_eq!(by_line, events(&b.home().join("cases")));
 }

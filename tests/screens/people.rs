@@ -7,7 +7,7 @@ use faultwalk::rig::Rig;
 use faultwalk::session::{Bench as Simulated, FaultyCar, typed};
 use faultwalk::terms::{Fault, Reading};
 use faultwalk::tree::{Step, StepKind, Tree};
-use faultwalk::tui::{Asks, Key, Prompt, StepData};
+use faultwalk::tui::{Asks, Key, Prompt, StepData, Way};
 use std::ops::ControlFlow;
 use std::path::Path;
 
@@ -194,7 +194,11 @@ fn a_test_that_would_tell_more_is_offered_done_before_its_turn_and_not_asked_for
     }
     one_step(&mut b, &tree, &broken, &sound);
     b.sees_not("Before its turn:").sees(&before);
-    assert!(b.app.model().record.iter().any(|line| line.step == better.id), "what it gave is kept");
+    let record = &b.app.model().record;
+    let kept = record.iter().find(|line| line.step == better.id).expect("what it gave is kept");
+    assert_eq!(kept.way, Way::Ahead);
+    assert!(record.is_sorted_by(|a, b| a.number >= b.number), "steps stand in the order they were done");
+    b.keys("<c-d>").sees("(done before its turn)").keys("<esc>");
 }
 
 #[test]
@@ -306,4 +310,39 @@ fn what_all_that_was_seen_is_sure_of_can_be_named_before_the_end_and_left_again(
     assert!(finding.says.contains("before the tree came to its end"), "{}", finding.says);
     b.keys("<c-r>").odds_come();
     b.sees("Not repaired yet.");
+}
+
+#[test]
+fn the_offers_stand_on_the_step_with_their_keys_before_its_cautions_are_confirmed_too() {
+    let (rig, tree, mut b) = begun();
+    let (broken, sound) = cars(&rig, Fault::FeedFilterBlocked);
+    let mut seen = std::collections::BTreeSet::new();
+    for _ in 0..120 {
+        let Prompt::Step(step) = b.app.model().prompt.clone() else { break };
+        let due = b.app.model().caution_due().is_some();
+        let screen = b.screen().split_whitespace().collect::<Vec<_>>().join(" ");
+        let offers = &step.offers;
+        for (offered, says, said_already) in [
+            (offers.better.is_some(), "T does another test first", "Ctrl-S shows why and offers it."),
+            (offers.may_wait, "L puts this one off", "Ctrl-S, then L, puts it off."),
+            (offers.conclusion.is_some(), "N names the finding now", "N names it there."),
+            (offers.again.is_some(), "R sees one thing again", "Ctrl-S, then R, does it."),
+        ] {
+            let shown = screen.contains(says) || (!due && screen.contains(said_already));
+            assert_eq!(offered, shown, "{says}, cautions due {due}:\n{}", b.screen());
+            if offered {
+                seen.insert((says, due));
+            }
+        }
+        if due {
+            b.press(Key::Char('y'));
+            b.odds_come();
+        } else {
+            one_step(&mut b, &tree, &broken, &sound);
+            b.odds_come();
+        }
+    }
+    for wanted in ["T does another test first", "L puts this one off"] {
+        assert!(seen.contains(&(wanted, true)) && seen.contains(&(wanted, false)), "{wanted}: {seen:?}");
+    }
 }

@@ -1,7 +1,7 @@
 //! Keys in, state out.
 
 use super::Bench;
-use faultwalk::tui::{Effect, Key, Msg, Prompt, Screen, Stop};
+use faultwalk::tui::{Effect, Key, Msg, Prompt, Screen, Stop, Way};
 use std::time::Duration;
 
 #[test]
@@ -19,10 +19,11 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.sees("▼ supply pressure: 20 psi low").sees("- filter by eye: blocked").sees_not("fuel smell");
     b.keys("<enter>").sees("WARNING").sees("Fuel runs out of an open line.");
     b.keys("y").sees("Press Enter when the repair is done");
-    b.keys("<enter>").sees("Prove the repair: supply pressure");
+    b.keys("<enter>").sees("After what was mended: fuel smell").keys("y1<enter>");
+    b.sees("Prove the repair: supply pressure");
     b.keys("36 psi<enter>").sees("Put back (pressure gauge fitted): gauge off");
     b.keys("<enter>").sees("Look through everything before closing");
-    b.keys("c").sees("Closed").sees("the reading after the repair proves it");
+    b.keys("C").sees("Closed").sees("the reading after the repair proves it");
     b.keys("<enter>").sees("Report").odds_come().sees("The feed filter lets too little through.");
     b.keys("s")
         .sees("The report is at")
@@ -31,6 +32,33 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
         .keys("<esc>3<enter>")
         .sees("What is wrong with the car?");
     b.sees("Look at unnamed car, goes lean on hills").sees("closed");
+}
+
+#[test]
+fn after_a_repair_the_map_shows_the_proving_reading_and_the_look_through_both() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20 psi<enter>2<enter>")
+        .keys("<enter>y<enter>y1<enter>")
+        .sees("Prove the repair: supply pressure");
+    let shown = |b: &Bench| {
+        let circuit = b.app.model().circuit.clone().unwrap();
+        circuit.parts.iter().find(|p| p.name == "(G)").unwrap().reading.clone().unwrap().0
+    };
+    assert_eq!(shown(&b), "20 psi");
+    b.keys("36 psi<enter>").sees("Put back");
+    assert_eq!(shown(&b), "36 psi", "the latest reading");
+    b.keys("<enter>").sees("Look through everything before closing");
+    b.sees("supply pressure: 36 psi = within")
+        .sees("(after the repair)")
+        .sees("supply pressure: 20 psi ▼ low");
+    // What the repair was judged by is not corrected afterwards; what was read before it may be.
+    let lines = b.app.model().reviewed();
+    assert_eq!((lines[0].gave.as_str(), lines[0].way), ("36 psi", Way::Proof));
+    while b.app.model().entry.pick > 0 {
+        b.keys("<up>");
+    }
+    b.keys("<enter>");
+    b.sees("The repair was judged by this reading").sees("Look through everything");
 }
 
 #[test]
@@ -78,6 +106,12 @@ fn requirement_27_an_entry_that_is_refused_stays_with_the_reason_under_it() {
     b.keys("51 V<enter>").sees("reading > 51 V").sees("expected a pressure, found '51 V', a voltage");
     b.keys("<bs>psi").sees("reading > 51 psi").sees_not("found '51 V'");
     b.keys("<bs><bs><bs><bs><bs><bs><enter>").sees("Nothing is typed yet");
+}
+
+#[test]
+fn a_decimal_comma_is_shown_as_the_point_that_stands_beside_it() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20,5 psi<enter>").sees("Kept: 20.5 psi is low").sees_not("20,5");
 }
 
 #[test]

@@ -21,6 +21,8 @@ fn cut(b: &mut Bench, narrow: (u16, u16)) -> (Vec<String>, String) {
     let here = words(&screen);
     // Where there is little room a caution is said by its name.
     let mut known: BTreeSet<String> = Caution::ALL.iter().flat_map(|c| words(c.id())).collect();
+    // The task behind cautions that leave no room for all of it stands as "Then: ..".
+    known.insert("then".into());
     for (columns, rows) in [(120, 60), (79, 60), (60, 60), (40, 60)] {
         b.send(Msg::Resize(columns, rows));
         // The last row of a screen that is cut short is what is looked for, so the whole of a tall one is known.
@@ -49,7 +51,7 @@ fn no_word_is_cut_at_40_by_20_and_nothing_is_suspected_once_the_repair_is_proved
             }
             match b.app.model().prompt.clone() {
                 Prompt::Step(step) => {
-                    let done = matches!(step.phase, faultwalk::tui::Phase::PutBack(_));
+                    let done = matches!(step.phase, faultwalk::tui::Phase::PutBack);
                     if done {
                         proved += 1;
                         b.sees_not("likely");

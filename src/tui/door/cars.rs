@@ -2,7 +2,7 @@
 
 use super::super::desk::{CarLine, CarSheet, FactKind, FactLine, Settings};
 use super::super::plan::{self, StationPressures};
-use crate::quantity::{Dimension, UnitSystem, figures};
+use crate::quantity::{Dimension, Measure, UnitSystem, figures, show};
 use crate::rig::{FIELDS, Field, Kind, Problem, Rig, RigDraft, explained};
 use crate::session::{OVERVIEW, Session, instrument_fields, points, reference_advice, station_pressures};
 use crate::tree::StepKind;
@@ -60,6 +60,11 @@ impl CarDraft {
         self.stated.rig().map_err(|e| e.to_string())
     }
 
+    /// Its name.
+    pub fn name(&self) -> &str {
+        self.stated.name().unwrap_or("unnamed car")
+    }
+
     /// States a fact as typed; an empty text takes it back.
     pub fn set(&mut self, path: &str, text: &str) {
         self.stated.set(path, text);
@@ -77,10 +82,10 @@ impl CarDraft {
             .map(|field| {
                 let stated = self.stated.stated(field.path);
                 let used = rig.as_ref().and_then(|r| r.facts.iter().find(|f| f.path == field.path));
-                let value = stated
-                    .clone()
-                    .or_else(|| used.map(|f| f.text.clone()))
-                    .unwrap_or_else(|| field.default.to_owned());
+                let common = used.map_or_else(|| field.default.to_owned(), |f| f.text.clone());
+                // What somebody stated stays as it was written; what nobody did is shown in the units chosen.
+                let common = units.and_then(|u| in_units(field.path, &common, u)).unwrap_or(common);
+                let value = stated.clone().unwrap_or(common);
                 FactLine {
                     path: field.path.to_owned(),
                     label: field.label.to_owned(),
@@ -105,9 +110,8 @@ impl CarDraft {
             .map(|p| if p.path.is_empty() { p.message.clone() } else { format!("{}: {}", p.path, p.message) })
             .collect();
         let shown = |r: &Rig| units.or_else(|| r.units()).unwrap_or_default();
-        let name = self.stated.name().unwrap_or("unnamed car").to_owned();
         CarSheet {
-            name,
+            name: self.name().to_owned(),
             facts,
             problems,
             circuit: rig.as_ref().map(|r| circuit(r, shown(r))),
@@ -174,6 +178,21 @@ pub fn instrument(session: &Session) -> Vec<FactLine> {
         }
     };
     instrument_fields(read.with, read.reading).map(line).collect()
+}
+
+/// A fact in the units chosen, where it is written in others: pressures, temperatures, powers and the altitude. What belongs to an
+/// instrument stays as its face has it, and bores and lengths of hose as they are sold.
+pub fn in_units(path: &str, text: &str, units: UnitSystem) -> Option<String> {
+    let field = FIELDS.iter().find(|f| f.path == path)?;
+    let Kind::Quantity(dimension) = field.kind else { return None };
+    let shown = matches!(dimension, Dimension::Pressure | Dimension::Temperature | Dimension::Power)
+        || path == "site.altitude";
+    if !shown || path.starts_with("instruments.") {
+        return None;
+    }
+    let unit = units.unit_for(dimension);
+    let measure = Measure::parse(text, dimension).ok()?;
+    (measure.unit.symbol != unit.symbol).then(|| show(measure.si, unit, None, 4))
 }
 
 fn pressures(rig: &Rig) -> Vec<StationPressures> {
@@ -256,6 +275,25 @@ mod tests {
         let rail =
             sheet.circuit.unwrap().remarks.into_iter().find(|r| r.starts_with("rail pressure")).unwrap();
         assert!(rail.contains("prime") && rail.contains("idle") && rail.ends_with("psi"), "{rail}");
+    }
+
+    #[test]
+    fn what_nobody_stated_stands_in_the_units_chosen_and_what_was_stated_as_written() {
+        let mut draft = CarDraft::default();
+        draft.set("regulator.set", "58 psi");
+        let value = |units, path: &str| {
+            let sheet = draft.sheet(units);
+            sheet.facts.into_iter().find(|f| f.path == path).unwrap().value
+        };
+        let metric = Some(UnitSystem::Metric);
+        assert_eq!(value(metric, "injection.rated_at"), "299.9 kPa");
+        assert_eq!(value(metric, "site.air"), "15 °C");
+        assert_eq!(value(metric, "site.altitude"), "0 m");
+        assert_eq!(value(metric, "regulator.set"), "58 psi");
+        assert_eq!(value(metric, "inlet.bore"), "9.5 mm");
+        assert_eq!(value(metric, "instruments.vacuum.graduation"), "0.5 inHg");
+        assert_eq!(value(Some(UnitSystem::Us), "engine.intake_loss"), "0.4351 psi");
+        assert_eq!(value(None, "engine.intake_loss"), "3 kPa");
     }
 
     #[test]

@@ -163,6 +163,10 @@ impl Desk for Door {
         Ok(self.car.sheet(self.settings.units))
     }
 
+    fn given_name(&self) -> Option<String> {
+        self.given.as_ref().map(|car| car.name().to_owned())
+    }
+
     fn given_car(&mut self) -> Option<CarSheet> {
         self.car = self.given.clone()?;
         Some(self.car.sheet(self.settings.units))

@@ -2,6 +2,7 @@
 
 use super::super::desk::{Page, Para};
 use super::super::plan;
+use super::cars;
 use super::reckoning::Made;
 use super::step;
 use crate::instrument::Verdict;
@@ -232,8 +233,14 @@ fn car(rig: &Rig, units: UnitSystem) -> Vec<Para> {
     }
     paras.push(Para::Head("Facts".into()));
     for fact in &rig.facts {
-        let mark = if fact.default { " (default)" } else { "" };
-        paras.push(pair(label(&fact.path), format!("{}{mark}", fact.text)));
+        let mark = if fact.default { "default" } else { "" };
+        let value = match (cars::in_units(&fact.path, &fact.text, units), mark) {
+            (Some(value), "") => format!("{value} (stated as {})", fact.text),
+            (Some(value), mark) => format!("{value} ({mark})"),
+            (None, "") => fact.text.clone(),
+            (None, mark) => format!("{} ({mark})", fact.text),
+        };
+        paras.push(pair(label(&fact.path), value));
     }
     paras
 }

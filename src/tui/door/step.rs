@@ -1,6 +1,6 @@
 //! From a session to what the step screens show.
 
-use super::super::desk::{Asks, Echo, Expected, Offers, Phase, Prompt, RecordLine, StepData};
+use super::super::desk::{Asks, Echo, Expected, Offers, Phase, Prompt, RecordLine, StepData, Way};
 use super::super::plan::{self, Spot};
 use super::super::theme::Role;
 use super::super::widgets::{Circuit, PartState, Scale};
@@ -14,7 +14,7 @@ use crate::session::{
 };
 use crate::terms::{Observation, Place, Reading, ReadingDatum};
 use crate::tree::{self, Read, Step, StepKind};
-use crate::walk::{Band, Ending, Given, Taken};
+use crate::walk::{self, At, Band, Ending, Given, Hindrance, Taken};
 
 pub(super) fn verdict(of: tree::Verdict) -> instrument::Verdict {
     match of {
@@ -51,6 +51,9 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             if session.state().is_ahead() {
                 return Prompt::Step(Box::new(step(session, &view, Phase::Ahead)));
             }
+            if session.state().aim().is_some() {
+                return Prompt::Step(Box::new(step(session, &view, Phase::Beside)));
+            }
             let odd = outlook.and_then(odd);
             // What is odd is settled before anything else is advised.
             let remark = outlook.filter(|_| odd.is_none()).and_then(|o| remark(o, view.step));
@@ -58,9 +61,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             Prompt::Step(Box::new(StepData { odd, remark, offers: offers(outlook), ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),
-        Ask::Undo(state, view) => {
-            Prompt::Step(Box::new(step(session, &view, Phase::PutBack(state.name().to_owned()))))
-        }
+        Ask::Undo(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::PutBack))),
         Ask::Finding(f) => Prompt::Finding(Box::new(finding(session, f, outlook))),
         Ask::NotCured(f) => Prompt::NotCured(Box::new(finding(session, f, outlook))),
         Ask::Handover(h) => Prompt::Handover {
@@ -124,6 +125,8 @@ fn typed(step: &Step, given: &Given) -> Option<String> {
 
 fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
     let number = session.tree().step_index(&view.step.id).map_or(0, |i| session.state().number_of(i));
+    let skippable = walk::may_be_left(session.state(), view.step);
+    let data = plain_step(session, view.step, number, phase, view.place);
     StepData {
         cautions_due: !view.cautions_due.is_empty(),
         again: session.cautions_again(&view.cautions_due),
@@ -141,10 +144,11 @@ fn step(session: &Session, view: &StepView, phase: Phase) -> StepData {
         offer: bare(view.step, session.units())
             .zip(view.offer.as_ref())
             .map(|((read, _), offer)| offer.text(read.reading, session.units())),
-        skippable: view.step.cannot.is_some() || phase == Phase::Ahead,
+        skippable,
         cautions: view.cautions.clone(),
         first: view.gauge_move.as_ref().map(GaugeMove::words),
-        ..plain_step(session, view.step, number, phase, view.place)
+        head: view.head.clone(),
+        ..data
     }
 }
 
@@ -159,6 +163,7 @@ pub(super) fn plain_step(
         id: step.id.clone(),
         number,
         title: step.name().to_owned(),
+        head: format!("Step {number}, {}", step.name()),
         phase,
         cautions: step.cautions.clone(),
         cautions_due: false,
@@ -214,7 +219,7 @@ fn as_expected(session: &Session, read: &Read, e: &Expectation) -> Expected {
     let reading = read.reading;
     let unit = bare_unit(reading, session.units());
     let width = match e.width {
-        Width::Car => "as wide as this car is known",
+        Width::Car => "as wide as the facts of this car are uncertain",
         Width::Practice => "as wide as common practice allows",
         Width::Instrument => "as wide as this gauge can prove",
         Width::Limits => "the limits of the test",
@@ -352,13 +357,27 @@ pub fn taken(session: &Session, taken: &Taken) -> String {
     format!("Kept: {} is {}, {sure}; expected {expected}.", taken.said(), verdict.trim())
 }
 
-/// What was done, newest first; answers kept aside stand last.
+/// The reading or look that proved the repair, or did not.
+fn proof(session: &Session) -> Option<(usize, &Given)> {
+    let state = session.state();
+    let finding = match (state.ending(), state.at()) {
+        (Some(Ending::Finding { finding, confirmed: Some(_) }), _) => finding,
+        (_, At::NotCured(finding)) => *finding,
+        _ => return None,
+    };
+    let repeated = session.tree().findings[finding].confirm.as_ref()?.repeat;
+    let mut after = state.record().skip(state.before_repair().count());
+    after.rfind(|(index, given)| *index == repeated && !matches!(given, Given::Done))
+}
+
+/// What was done, newest first: what proved a repair, then each step as it was first given.
 pub fn record(session: &Session) -> Vec<RecordLine> {
     let tree = session.tree();
     let put_off = session.state().parked();
-    let line = |number: Option<usize>, (index, given): (usize, &Given)| {
+    let numbers = session.state().numbers();
+    let line = |way: Way, (index, given): (usize, &Given)| {
         let step = &tree.steps[index];
-        let parked = number.is_some() && put_off.contains(&index);
+        let parked = way == Way::On && put_off.contains(&index);
         let (gave, judged, expected) = match given {
             Given::Done => ("done".to_owned(), None, None),
             Given::Read { taken } => {
@@ -383,7 +402,8 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
         };
         RecordLine {
             step: step.id.clone(),
-            number,
+            number: numbers.get(&index).copied().unwrap_or_default(),
+            way,
             title: step.name().to_owned(),
             gave,
             verdict: judged,
@@ -392,11 +412,15 @@ pub fn record(session: &Session) -> Vec<RecordLine> {
             only_done: matches!(given, Given::Done),
         }
     };
-    let numbers = session.state().numbers();
+    let state = session.state();
+    let ahead = |index| walk::hindrance(tree, state, index) == Some(Hindrance::Given);
+    let aside = |(index, given)| line(if ahead(index) { Way::Ahead } else { Way::Off }, (index, given));
     let mut lines: Vec<RecordLine> =
-        session.state().path().map(|(i, g)| line(numbers.get(&i).copied(), (i, g))).collect();
+        state.path().map(|given| line(Way::On, given)).chain(state.set_aside().map(aside)).collect();
+    // A step may be asked several times on one path; what stands later there came later.
     lines.reverse();
-    lines.extend(session.state().set_aside().map(|g| line(None, g)));
+    lines.sort_by_key(|line| std::cmp::Reverse(line.number));
+    lines.splice(0..0, proof(session).map(|given| line(Way::Proof, given)));
     lines
 }
 
@@ -422,6 +446,7 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
     let readings: Vec<&Taken> = session
         .state()
         .path()
+        .chain(proof(session))
         .filter_map(|(_, g)| if let Given::Read { taken } = g { Some(taken.as_ref()) } else { None })
         .collect();
     let open = session.state().open_step().map(|i| &tree.steps[i]);
@@ -435,9 +460,10 @@ pub fn circuit(session: &Session, outlook: Option<&Outlook>) -> Circuit {
     let proved = matches!(session.state().ending(), Some(Ending::Finding { confirmed: Some(true), .. }));
     let mut circuit = plan::circuit(rig, place);
     circuit.remarks.clear();
-    let here = asked.and_then(|r| Spot::of_reading(r.reading, place));
+    let here = asked.and_then(|r| plan::read_at(rig, r.reading, place, place));
     for (part, spot) in circuit.parts.iter_mut().zip(plan::spots(rig, place)) {
-        let latest = readings.iter().rev().find(|t| Spot::of_reading(t.reading, t.place) == Some(spot));
+        let latest =
+            readings.iter().rev().find(|t| plan::read_at(rig, t.reading, t.place, place) == Some(spot));
         part.reading = latest.map(|t| (t.said(), Some(verdict(t.verdict))));
         part.here = here == Some(spot);
         let is_part = spot != Spot::Gauge && spot != Spot::TankAgain;

@@ -2,10 +2,11 @@
 //!
 //! What a person typed freely is looked through for names, numbers and plates before it goes in; notes for the agent alone never do.
 
-use super::super::desk::Para;
+use super::super::desk::{Para, Way};
 use super::step;
 use crate::instrument::Verdict;
 use crate::session::{Ask, Outlook, Session, Standing, twentieths};
+use crate::terms::Fault;
 use crate::text::{one_line, redact};
 use crate::walk::Ending;
 use std::fmt::Write as _;
@@ -38,7 +39,7 @@ fn problem(session: &Session) -> String {
 
 fn done(session: &Session) -> String {
     let lines = step::record(session);
-    let on_the_way = lines.iter().filter(|l| l.number.is_some());
+    let on_the_way = lines.iter().filter(|l| matches!(l.way, Way::On | Way::Proof));
     let count = on_the_way.clone().count();
     let told: Vec<String> = on_the_way
         .filter(|l| l.verdict.is_some() || l.gave != "done")
@@ -67,13 +68,23 @@ fn result(session: &Session, outlook: Option<&Outlook>) -> String {
         return format!("{} Not repaired yet.{doubt}", one_line(&session.says(f)));
     }
     let Some(outlook) = outlook else { return "not found yet.".to_owned() };
-    let likely: Vec<String> = outlook
-        .suspects
-        .iter()
-        .take(2)
-        .map(|s| format!("{}, {}", s.fault.name(), twentieths(s.probability)))
-        .collect();
-    format!("not found yet; most likely so far {}.", likely.join("; "))
+    likely(outlook.suspects.iter().map(|s| (s.fault, s.probability)))
+}
+
+/// A part has to have this probability to be named before it is found: one in ten.
+const WORTH_A_NAME: f64 = 0.1;
+
+/// What stands out before anything is found, the likeliest first.
+fn likely(odds: impl Iterator<Item = (Fault, f64)>) -> String {
+    let named = |(fault, p): (Fault, f64)| match fault {
+        Fault::NoFault => format!("that nothing is wrong ({})", twentieths(p)),
+        fault => format!("{} ({})", fault.name(), twentieths(p)),
+    };
+    let likely: Vec<String> = odds.filter(|(_, p)| *p >= WORTH_A_NAME).take(2).map(named).collect();
+    if likely.is_empty() {
+        return "not found yet; nothing stands out so far.".to_owned();
+    }
+    format!("not found yet; likeliest so far: {}.", likely.join("; "))
 }
 
 fn ruled_out(outlook: Option<&Outlook>) -> String {
@@ -152,4 +163,22 @@ pub fn save(session: &Session, outlook: Option<&Outlook>) -> Result<String, Stri
     }
     std::fs::write(&path, text).map_err(|e| format!("could not write {}: {e}", path.display()))?;
     Ok(path.display().to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn before_anything_is_found_only_what_stands_out_is_named_and_a_sound_car_in_words() {
+        let none = likely([(Fault::NoFault, 0.05), (Fault::PumpWorn, 0.04)].into_iter());
+        assert_eq!(none, "not found yet; nothing stands out so far.");
+        let some =
+            likely([(Fault::PumpWorn, 0.6), (Fault::NoFault, 0.3), (Fault::VacuumLeak, 0.05)].into_iter());
+        let worn = Fault::PumpWorn.name();
+        assert_eq!(
+            some,
+            format!("not found yet; likeliest so far: {worn} (12 in 20); that nothing is wrong (6 in 20).")
+        );
+    }
 }

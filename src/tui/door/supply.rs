@@ -118,9 +118,9 @@ pub fn sheet(rig: &Rig, planned: &[String; PLANS.len()], units: UnitSystem) -> S
         .map(|(which, gain)| {
             let before = now.gains.iter().find(|(w, _)| w == which).map_or(0.0, |(_, g)| *g);
             SupplyRow {
-                what: format!("{} ({})", which.removal(), limit(which.id())),
-                now: power(before),
-                planned: then.as_ref().map(|_| power(*gain)),
+                what: format!("with {} ({})", which.removal(), limit(which.id())),
+                now: format!("{} more", power(before)),
+                planned: then.as_ref().map(|_| format!("{} more", power(*gain))),
             }
         })
         .collect();

@@ -6,15 +6,40 @@ use super::super::sheet::Sheet;
 use super::super::theme::Role;
 use super::cautions::{self, Said};
 
-/// The finding, and what to do about it. Its cautions stand whole before the repair; here they are said shorter where there is little
-/// room, so that the finding and what can be chosen stay in sight together.
+/// The finding, and what to do about it. Its cautions stand whole before the repair; where there is little room they are said shorter
+/// here, and where even that does not do, the choices stand before what to do, so that they and the finding stay in sight together. It
+/// opens at its top in any case.
 pub fn finding(model: &Model, f: &FindingData, width: usize, rows: usize) -> Sheet {
-    let (whole, choices) = laid(model, f, width, Said::Whole);
-    if choices < rows { whole } else { laid(model, f, width, Said::Words).0 }
+    let ways = [(Said::Whole, false), (Said::Words, false), (Said::Words, true)];
+    let mut sheet = Sheet::new(model.look, width);
+    for (said, early) in ways {
+        let (laid, choices) = laid(model, f, width, (said, early));
+        sheet = laid;
+        if choices < rows {
+            return sheet;
+        }
+    }
+    if model.entry.pick == 0 && !model.entry.repairing {
+        sheet.focus = None;
+    }
+    sheet
 }
 
-/// Laid out, and the row below its choices.
-fn laid(model: &Model, f: &FindingData, width: usize, said: Said) -> (Sheet, usize) {
+/// What can be chosen, all of it kept in sight, whichever the keys act on.
+fn choices(model: &Model, f: &FindingData, sheet: &mut Sheet) -> usize {
+    sheet.gap();
+    if f.remedy.is_some() {
+        sheet.choice(model.entry.pick == 0, "1", "Repair it now, then measure again");
+        sheet.choice(model.entry.pick == 1, "2", "Leave it as it is, put everything back");
+    } else {
+        sheet.choice(true, "1", "Go on, put everything back");
+    }
+    sheet.focus = sheet.row().checked_sub(1);
+    sheet.row()
+}
+
+/// Laid out, and the row below its choices, which stand `early` before what to do.
+fn laid(model: &Model, f: &FindingData, width: usize, (said, early): (Said, bool)) -> (Sheet, usize) {
     let mut sheet = Sheet::new(model.look, width);
     sheet.text(Role::Strong, "Finding");
     sheet.text(Role::Outside, &f.says);
@@ -27,6 +52,7 @@ fn laid(model: &Model, f: &FindingData, width: usize, said: Said) -> (Sheet, usi
         let rows = sheet.row();
         return (sheet, rows);
     }
+    let mut below = if early { Some(choices(model, f, &mut sheet)) } else { None };
     if !f.also.is_empty() {
         sheet.gap();
         sheet.text(Role::Text, &format!("Not told apart from it: {}.", f.also.join("; ")));
@@ -42,16 +68,7 @@ fn laid(model: &Model, f: &FindingData, width: usize, said: Said) -> (Sheet, usi
             sheet.text(Role::Muted, proof);
         }
     }
-    sheet.gap();
-    if f.remedy.is_some() {
-        sheet.choice(model.entry.pick == 0, "1", "Repair it now, then measure again");
-        sheet.choice(model.entry.pick == 1, "2", "Leave it as it is, put everything back");
-    } else {
-        sheet.choice(true, "1", "Go on, put everything back");
-    }
-    // Both choices are kept in sight, whichever the keys act on.
-    sheet.focus = sheet.row().checked_sub(1);
-    let choices = sheet.row();
+    let below = *below.get_or_insert_with(|| choices(model, f, &mut sheet));
     // What it rests on is long and stands last, so that the finding and what to do are in sight from the first.
     if !f.because.is_empty() {
         sheet.heading("What it rests on");
@@ -60,7 +77,7 @@ fn laid(model: &Model, f: &FindingData, width: usize, said: Said) -> (Sheet, usi
             sheet.item(sign, Role::Text, line);
         }
     }
-    (sheet, choices)
+    (sheet, below)
 }
 
 fn repair(model: &Model, f: &FindingData, mut sheet: Sheet) -> Sheet {

@@ -1,6 +1,6 @@
 //! Screens that are lists: walks, cars, cases, the record, answers before closing, settings.
 
-use super::super::desk::{CarLine, CaseLine, RecordLine};
+use super::super::desk::{CarLine, CaseLine, RecordLine, Way};
 use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::{Depth, Ground, Role};
@@ -67,7 +67,7 @@ pub fn cases(model: &Model, list: &[CaseLine], filter: &Field, at: usize, width:
 
 /// One line of the record.
 pub fn record_line(sheet: &mut Sheet, line: &RecordLine, here: bool) {
-    let lead = line.number.map_or("-".to_owned(), |n| n.to_string());
+    let lead = line.number.to_string();
     let mut text = format!("{}: {}", line.title, line.gave);
     if let Some(verdict) = line.verdict {
         let sign = sheet.look.verdict_sign(verdict);
@@ -76,13 +76,16 @@ pub fn record_line(sheet: &mut Sheet, line: &RecordLine, here: bool) {
     if let Some(expected) = &line.expected {
         text = format!("{text}, expected {expected}");
     }
-    if line.number.is_none() {
-        text.push_str(" (not on the way now)");
-    }
+    text.push_str(match line.way {
+        Way::On => "",
+        Way::Ahead => " (done before its turn)",
+        Way::Off => " (not on the way now)",
+        Way::Proof => " (after the repair)",
+    });
     if here {
         sheet.choice(true, &lead, &text);
     } else {
-        sheet.item(&format!("  {lead}"), if line.number.is_some() { Role::Text } else { Role::Muted }, &text);
+        sheet.item(&format!("  {lead}"), if line.way == Way::Off { Role::Muted } else { Role::Text }, &text);
     }
 }
 

@@ -49,7 +49,7 @@ pub fn layout(model: &Model, columns: u16, rows: u16) -> Layout {
         return Layout::only(menu(model, row, width));
     }
     match &model.screen {
-        Screen::Start => Layout::only(start::start(model, width)),
+        Screen::Start => Layout::only(start::start(model, width, usize::from(rows))),
         Screen::Questions(at) => Layout::only(start::questions(model, *at, width)),
         Screen::Walks { list, at } => Layout::only(lists::walks(model, list, *at, width)),
         Screen::Cars { list, at, .. } => Layout::only(lists::cars(model, list, *at, width)),

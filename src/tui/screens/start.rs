@@ -56,10 +56,21 @@ impl StartRow {
     }
 }
 
-/// The start screen.
-pub fn start(model: &Model, width: usize) -> Sheet {
+/// Stands at the top where the first word does not fit below.
+const FIRST_IN_SHORT: &str = "Outdoors or doors open, no flame, the maker's manual first; PgDn has it whole.";
+
+/// The start screen. What is to be kept to before anything else stands below the list, and where that is out of sight, in short at
+/// the top.
+pub fn start(model: &Model, width: usize, rows: usize) -> Sheet {
+    let sheet = laid(model, width, false);
+    if sheet.row() <= rows { sheet } else { laid(model, width, true) }
+}
+
+fn laid(model: &Model, width: usize, short: bool) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
-    sheet.gap();
+    if short {
+        sheet.item("!", Role::Outside, FIRST_IN_SHORT);
+    }
     sheet.text(Role::Strong, "What is wrong with the car? Say it in a sentence.");
     model.complaint.lay(&mut sheet, "complaint", model.start_at == 0);
     if model.complaint.is_empty() {
@@ -69,6 +80,9 @@ pub fn start(model: &Model, width: usize) -> Sheet {
     } else {
         let kinds: Vec<&str> = model.kinds.iter().map(|k| k.name()).collect();
         sheet.text(Role::Within, &format!("Understood: {}", kinds.join("; ")));
+    }
+    if let Some(car) = &model.given_car {
+        sheet.text(Role::Muted, &format!("The car: {car}, given at the start."));
     }
     sheet.gap();
     for (i, case) in model.recent.iter().take(MOST_RECENT).enumerate() {
@@ -94,32 +108,7 @@ pub fn questions(model: &Model, at: Option<usize>, width: usize) -> Sheet {
         sheet.text(Role::Muted, &format!("Your words: {}", model.complaint.text()));
     }
     for (i, kind) in Complaint::ALL.iter().enumerate() {
-        sheet.choice(at == Some(i), "", question(*kind));
+        sheet.choice(at == Some(i), "", kind.question());
     }
     sheet
-}
-
-/// A kind of complaint as a question to the person at the car.
-fn question(kind: Complaint) -> &'static str {
-    match kind {
-        Complaint::Lean => "Does it run lean, hesitate, or pop?",
-        Complaint::Rich => "Does it run rich, smoke black, or drown its plugs?",
-        Complaint::NoStart => "Does it crank and not start?",
-        Complaint::NoPressure => "Is there no fuel pressure at all?",
-        Complaint::LowPressure => "Is the fuel pressure too low?",
-        Complaint::HighPressure => "Is the fuel pressure too high?",
-        Complaint::Load => "Does it happen on hills or at full throttle?",
-        Complaint::Boost => "Does it happen only in boost?",
-        Complaint::Idle => "Does it happen at idle?",
-        Complaint::Hot => "Does it happen hot, or after a stop?",
-        Complaint::LongCrank => "Does it crank long before it starts?",
-        Complaint::Noise => "Is the pump loud?",
-        Complaint::Placement => "Where do gauge, reference and sensor belong?",
-        Complaint::Gauge => "Do you doubt the gauge?",
-        Complaint::Ethanol => "Did the fuel change to ethanol?",
-        Complaint::OneCylinder => "Is it one cylinder, or one bank?",
-        Complaint::Sensing => "Do you suspect the load sensor, or a vacuum leak?",
-        Complaint::FalseReading => "Do you doubt the mixture reading itself?",
-        Complaint::Electrical => "Do you have only a multimeter?",
-    }
 }

@@ -15,19 +15,20 @@ use ratatui::text::Span;
 /// Lays out circuit, step and record.
 pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
     let width = usize::from(columns);
-    let circuit = |sheet: &mut Sheet| {
+    let circuit = |sheet: &mut Sheet, whole: bool| {
         if let Some(circuit) = &model.circuit {
-            circuit.lay(sheet, columns < NARROW);
+            circuit.lay(sheet, columns < NARROW && !whole);
         }
     };
     let ways: &[Room] = if model.caution_due().is_some() { &Room::DUE } else { &Room::WAYS };
     if columns >= WIDE {
         let mut top = Sheet::new(model.look, width);
-        circuit(&mut top);
+        circuit(&mut top, true);
         top.rule();
         let left = width * 3 / 5;
         let mut main = Sheet::new(model.look, left);
         card(model, step, &mut main, ways[0]);
+        offers(model, &mut main, step, usize::from(rows).saturating_sub(top.row()));
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -35,22 +36,24 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let laid = |room: Room| {
+    let laid = |room: Room, whole: bool| {
         let mut main = Sheet::new(model.look, width);
         if room.circuit {
-            circuit(&mut main);
+            circuit(&mut main, whole);
             main.rule();
         }
         card(model, step, &mut main, room);
         main
     };
-    let mut main = laid(ways[0]);
-    for room in &ways[1..] {
+    // A narrow screen has the whole circuit, in several rows, only where all the rest has room too.
+    let mut main = laid(ways[0], true);
+    for room in ways {
         if main.row() <= usize::from(rows) {
             break;
         }
-        main = laid(*room);
+        main = laid(*room, false);
     }
+    offers(model, &mut main, step, usize::from(rows));
     // The record takes what room is left; it never pushes anything out of sight.
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { left.min(1) } else { left };
@@ -71,6 +74,34 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
     Layout { top: None, main, side: None }
 }
 
+/// What the odds offer here and with which keys, where there is room for it; what the step says of itself already is not said twice.
+fn offers(model: &Model, sheet: &mut Sheet, step: &StepData, rows: usize) {
+    // While cautions are to be confirmed the step says nothing else.
+    let open = model.caution_due().is_none() && !step.put_back_first;
+    let said: String =
+        [&step.odd, &step.remark].into_iter().flatten().filter(|_| open).map(String::as_str).collect();
+    let offers = &step.offers;
+    let all = [
+        (offers.again.is_some(), "then R", "R sees one thing again"),
+        (offers.conclusion.is_some(), "N names", "N names the finding now"),
+        (offers.better.is_some(), "offers it", "T does another test first"),
+        (offers.may_wait, "then L", "L puts this one off"),
+    ];
+    let left: Vec<&str> = all
+        .iter()
+        .filter(|(here, mark, _)| *here && !said.contains(mark))
+        .map(|(_, _, words)| *words)
+        .collect();
+    if left.is_empty() {
+        return;
+    }
+    let mut line = Sheet::new(sheet.look, sheet.width);
+    line.item("~", Role::Muted, &format!("Ctrl-S, then {}.", left.join(", ")));
+    if sheet.row() + line.row() <= rows {
+        sheet.append(line);
+    }
+}
+
 /// An earlier answer being corrected.
 pub fn change(model: &Model, step: &StepData, entry: &Entry, width: usize) -> Sheet {
     let mut sheet = Sheet::new(model.look, width);
@@ -83,7 +114,7 @@ pub fn change(model: &Model, step: &StepData, entry: &Entry, width: usize) -> Sh
         };
         sheet.text(Role::Muted, &format!("It gave: {}.", words.unwrap_or(before)));
     }
-    asks(model, step, entry, &mut sheet);
+    asks(model, step, entry, &mut sheet, true);
     sheet
 }
 
@@ -93,11 +124,24 @@ struct Room {
     cautions: Said,
     circuit: bool,
     around: bool,
+    /// How much of the task stands below cautions that are to be confirmed.
+    task: Task,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Task {
+    Whole,
+    Words,
+    Nothing,
 }
 
 impl Room {
     const fn of(cautions: Said, circuit: bool, around: bool) -> Self {
-        Self { cautions, circuit, around }
+        Self { cautions, circuit, around, task: Task::Whole }
+    }
+
+    const fn due(cautions: Said, circuit: bool, task: Task) -> Self {
+        Self { cautions, circuit, around: true, task }
     }
 
     /// From all the room there may be to the least, once the cautions are confirmed.
@@ -107,35 +151,45 @@ impl Room {
         Self::of(Said::Words, false, true),
         Self::of(Said::Words, false, false),
     ];
-    /// The same while cautions are to be confirmed; what is done then stands below them where it is `around`.
-    const DUE: [Self; 5] = [
-        Self::of(Said::All, true, true),
-        Self::of(Said::All, false, true),
-        Self::of(Said::Whole, false, true),
-        Self::of(Said::All, true, false),
-        Self::of(Said::Whole, false, false),
+    /// The same while cautions are to be confirmed. Where there is room the task stands below them as it will be asked, so that one
+    /// screen is read and not two.
+    const DUE: [Self; 8] = [
+        Self::due(Said::All, true, Task::Whole),
+        Self::due(Said::Whole, true, Task::Whole),
+        Self::due(Said::Whole, false, Task::Whole),
+        Self::due(Said::All, true, Task::Words),
+        Self::due(Said::All, false, Task::Words),
+        Self::due(Said::Whole, false, Task::Words),
+        Self::due(Said::All, true, Task::Nothing),
+        Self::due(Said::Whole, false, Task::Nothing),
     ];
 }
 
-/// Cautions to be confirmed. What is done then stands below one that is alone, and below those that were confirmed before.
+/// Cautions to be confirmed, and below the last of them what is done then. To a caller they are read alone.
 fn due_card(model: &Model, step: &StepData, due: &Due, sheet: &mut Sheet, room: Room) {
     cautions::due(model, sheet, due, room.cautions);
-    let below = due.last && due.of.is_none_or(|(_, count)| count == 1) && !model.settings.agent;
-    if room.around && below {
-        sheet.gap();
-        let first = step.first.as_ref().map_or_else(String::new, |first| format!("{first} "));
-        sheet.text(Role::Muted, &format!("Then: {first}{}", step.action));
+    if !due.last || model.settings.agent || step.blocked.is_some() {
+        return;
+    }
+    match room.task {
+        Task::Nothing => {}
+        Task::Words => {
+            sheet.gap();
+            let first = step.first.as_ref().map_or_else(String::new, |first| format!("{first} "));
+            sheet.text(Role::Muted, &format!("Then: {first}{}", step.action));
+        }
+        Task::Whole => {
+            let confirm = sheet.focus;
+            sheet.gap();
+            task(model, step, sheet, room, false);
+            // Nothing is taken before Y: that line is what is kept in sight.
+            (sheet.focus, sheet.cursor) = (confirm, None);
+        }
     }
 }
 
 fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
-    let lead = match &step.phase {
-        Phase::Walk | Phase::Change => format!("Step {}, {}", step.number, step.title),
-        Phase::Ahead => format!("Before its turn: {}", step.title),
-        Phase::Confirm => format!("Prove the repair: {}", step.title),
-        Phase::PutBack(state) => format!("Put back ({state}): {}", step.title),
-    };
-    sheet.text(Role::Strong, &lead);
+    sheet.text(Role::Strong, &step.head);
     if let Some(due) = model.caution_due() {
         due_card(model, step, &due, sheet, room);
         return;
@@ -149,6 +203,11 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
             return;
         }
     }
+    task(model, step, sheet, room, true);
+}
+
+/// What is to be done and what is asked; not `open` while it only shows what comes once the cautions are confirmed.
+fn task(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room, open: bool) {
     if let Some(first) = &step.first {
         sheet.item("!", Role::Outside, first);
     }
@@ -180,10 +239,10 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
     for said in [&step.odd, &step.remark].into_iter().flatten() {
         sheet.item("~", Role::Open, said);
     }
-    asks(model, step, &model.entry, sheet);
+    asks(model, step, &model.entry, sheet, open);
 }
 
-fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
+fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet, open: bool) {
     if let Some(timer) = model.timer {
         timer.lay(sheet);
     } else if let Some(seconds) = step.timer {
@@ -199,7 +258,11 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
         Asks::Done => {
             sheet.gap();
             sheet.focus = Some(sheet.row());
-            sheet.text(Role::Focus, "> Press Enter when it is done.");
+            if open {
+                sheet.text(Role::Focus, "> Press Enter when it is done.");
+            } else {
+                sheet.text(Role::Muted, "  Press Enter when it is done.");
+            }
         }
         Asks::Pick(answers) => {
             sheet.gap();
@@ -214,7 +277,7 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
         }
         Asks::Percent => {
             sheet.gap();
-            entry.field.lay(sheet, "percent", true);
+            entry.field.lay(sheet, "percent", open);
         }
         Asks::Reading { what, bare, places, absolute, .. } => {
             let vacuum = entry.expected.as_ref().is_some_and(|e| e.vacuum);
@@ -230,7 +293,8 @@ fn asks(model: &Model, step: &StepData, entry: &Entry, sheet: &mut Sheet) {
                 }
                 (symbol, false) => format!("in {symbol} unless you say"),
             };
-            reading(step, entry, sheet, what, &unit, places.get(entry.place).map(|p| p.name()));
+            let place = places.get(entry.place).map(|p| p.name());
+            reading(step, entry, sheet, (what, &unit, place), open);
         }
     }
     // What stands under an entry, its error first of all, is kept in sight with it.
@@ -244,7 +308,13 @@ fn differs(dimension: Dimension) -> bool {
     UnitSystem::Us.unit_for(dimension) != UnitSystem::Metric.unit_for(dimension)
 }
 
-fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, unit: &str, place: Option<&str>) {
+fn reading(
+    step: &StepData,
+    entry: &Entry,
+    sheet: &mut Sheet,
+    (what, unit, place): (&str, &str, Option<&str>),
+    open: bool,
+) {
     let role = |verdict: Verdict| match verdict {
         Verdict::Within => Role::Within,
         Verdict::Low | Verdict::High => Role::Outside,
@@ -279,11 +349,15 @@ fn reading(step: &StepData, entry: &Entry, sheet: &mut Sheet, what: &str, unit: 
     if let Some(offer) = &step.offer {
         sheet.item("=", Role::Strong, offer);
     }
-    entry.field.lay(sheet, what, true);
+    entry.field.lay(sheet, what, open);
     let wide = sheet.width >= usize::from(NARROW);
+    let several = matches!(&step.asks, Asks::Reading { places, .. } if places.len() > 1);
+    let elsewhere = if several { "; Tab if not" } else { "" };
     let with = entry.expected.as_ref().map(|e| e.instrument.as_str()).filter(|w| wide && !w.is_empty());
     match (place, with) {
-        (Some(place), Some(with)) => sheet.text(Role::Muted, &format!("gauge at: {place}; {with}")),
+        (Some(place), Some(with)) => {
+            sheet.text(Role::Muted, &format!("gauge at: {place}{elsewhere}; {with}"))
+        }
         (Some(place), None) => sheet.text(Role::Muted, &format!("gauge at: {place}")),
         (None, Some(with)) => sheet.text(Role::Muted, &format!("read with: {with}")),
         (None, None) => sheet,

@@ -1,11 +1,11 @@
 //! Keys of the open case: cautions, readings, answers, findings.
 
 use super::super::app::{App, HELD};
-use super::super::desk::{Act, Asks, Desk, Page, Prompt, StepData};
+use super::super::desk::{Act, Asks, Desk, Page, Prompt, RecordLine, StepData};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
 use super::super::widgets::Timer;
-use super::change::open_change;
+use super::change::open_line;
 use super::{digit, marked, moved};
 use crate::terms::Place;
 
@@ -259,17 +259,17 @@ fn not_cured(app: &mut App, key: Key) {
 }
 
 fn review(app: &mut App, key: Key) {
-    let steps: Vec<String> = app.model.reviewed().iter().map(|line| line.step.clone()).collect();
-    if let Some(row) = moved(app.model.entry.pick, steps.len() + 1, key) {
+    let lines: Vec<RecordLine> = app.model.reviewed().into_iter().cloned().collect();
+    if let Some(row) = moved(app.model.entry.pick, lines.len() + 1, key) {
         app.model.entry.pick = row;
     } else if key == Key::Enter {
-        match steps.get(app.model.entry.pick) {
-            Some(id) => open_change(app, id),
+        match lines.get(app.model.entry.pick) {
+            Some(line) => open_line(app, line),
             None => {
                 app.do_act(Act::Close);
             }
         }
-    } else if key == Key::Char('c') {
+    } else if matches!(key, Key::Char('c' | 'C')) {
         app.do_act(Act::Close);
     }
 }

@@ -1,11 +1,22 @@
 //! Keys of the screen that corrects an earlier answer.
 
 use super::super::app::App;
-use super::super::desk::{Act, Asks, Desk, Prompt, StepData};
+use super::super::desk::{Act, Asks, Desk, Prompt, RecordLine, StepData, Way};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
 use super::super::widgets::Field;
 use super::case::{answer_of, edit, entry_changed, place_of, renew};
+
+/// Opens a line of the record to be corrected. What was measured after the repair stands as it is: the repair was judged by it.
+pub fn open_line(app: &mut App, line: &RecordLine) {
+    if line.way == Way::Proof {
+        app.refuse(
+            "The repair was judged by this reading, so it stays. If it was wrong, keep a note with Ctrl-E.",
+        );
+    } else {
+        open_change(app, &line.step);
+    }
+}
 
 /// Opens an earlier step to be corrected; one that was put off is taken up instead.
 pub fn open_change(app: &mut App, id: &str) {

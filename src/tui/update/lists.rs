@@ -100,8 +100,10 @@ fn choose_walk(app: &mut App) {
             "No walk answers that complaint. Say it in other words, or pick from the plain questions.",
         ),
         1 => {
-            app.model.walk = Some(list.remove(0).id);
+            let only = list.remove(0);
+            app.model.walk = Some(only.id);
             open_cars(app, Purpose::Begin);
+            app.say(&format!("The walk: {}. It is the only one that answers this.", only.title));
         }
         _ => app.open(Screen::Walks { list, at: 0 }),
     }
@@ -211,8 +213,8 @@ pub fn answers(app: &mut App, at: usize, key: Key) {
     match key {
         Key::Esc => app.close(),
         Key::Enter => {
-            if let Some(id) = app.model.record.get(at).map(|r| r.step.clone()) {
-                super::change::open_change(app, &id);
+            if let Some(line) = app.model.record.get(at).cloned() {
+                super::change::open_line(app, &line);
             }
         }
         _ => {}

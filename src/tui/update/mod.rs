@@ -109,8 +109,9 @@ pub fn prompt_key(prompt: &Prompt) -> String {
             let phase = match &step.phase {
                 Phase::Walk => "walk",
                 Phase::Confirm => "confirm",
-                Phase::PutBack(_) => "put-back",
+                Phase::PutBack => "put-back",
                 Phase::Ahead => "ahead",
+                Phase::Beside => "beside",
                 Phase::Change => "change",
             };
             format!("{phase} {} {} {}", step.number, step.id, step.repeats)
@@ -128,7 +129,9 @@ pub fn prompt_key(prompt: &Prompt) -> String {
 
 /// The empty entry of a prompt: its draft, or else what the step gave before.
 pub fn fresh_entry(desk: &dyn Desk, prompt: &Prompt, key: String) -> Entry {
-    let mut entry = Entry { key, ..Entry::default() };
+    // Whoever has confirmed the cautions of a repair, and was led up to it, is asked whether it is done.
+    let led = matches!(prompt, Prompt::Finding(f) if !f.cautions.is_empty() && !f.cautions_due);
+    let mut entry = Entry { key, repairing: led, ..Entry::default() };
     if let Prompt::Step(step) = prompt {
         entry.expected.clone_from(&step.expected);
         match &step.asks {
