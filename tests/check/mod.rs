@@ -246,7 +246,12 @@ fn a_repair_that_opens_a_line_says_first_how_it_comes_to_zero_and_none_is_proved
             let remedy = finding.remedy.clone().unwrap_or_default();
             if finding.cautions.contains(&Caution::OpenFuel) {
                 // A flooded cylinder is not cranked, which is how the pressure is used up elsewhere.
-                let first = ["If the line is not at zero yet", "Do not crank", "Relieve the pressure"];
+                let first = [
+                    "If the line is not at zero yet",
+                    "Disable the pump",
+                    "Do not crank",
+                    "Relieve the pressure",
+                ];
                 // What is tested with the battery on comes before it is taken off.
                 let rest =
                     remedy.split_once("while the battery is on. ").map_or(remedy.as_str(), |(_, rest)| rest);
