@@ -104,6 +104,7 @@ pub fn step(session: &Session, view: &StepView) -> Vec<String> {
     if let StepKind::Observe { observation, .. } = &view.step.kind {
         lines.extend(session.known_for(*observation));
     }
+    lines.extend(session.seen_before());
     if let (StepKind::Read(read), Some(expected)) = (&view.step.kind, &view.expected) {
         lines.push(format!(
             "Expected {}, {}. Instrument: {}.",

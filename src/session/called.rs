@@ -5,7 +5,7 @@ use super::one::Session;
 use super::outlook::Advice;
 use crate::belief::{Evidence, Key, Suggestion};
 use crate::tree::StepKind;
-use crate::walk::Given;
+use crate::walk::{At, Given, never_waits};
 
 impl Session {
     /// The name of the test that this is, as its step is called that gave it last; of one not done yet, as the step that is open and does it,
@@ -37,6 +37,32 @@ impl Session {
         let Some((open, key)) = self.state().open_step().zip(self.open_test()) else { return false };
         self.given_for(key)
             .is_some_and(|(given, _)| given != open && steps[given].name() == steps[open].name())
+    }
+
+    /// What another step gave already for what the open step asks, and why it is asked again all the same.
+    pub fn seen_before(&self) -> Option<String> {
+        if !matches!(self.state().at(), At::Step(_)) || self.state().aim().is_some() {
+            return None;
+        }
+        let (open, key) = self.state().open_step().zip(self.open_test())?;
+        let steps = &self.tree().steps;
+        // What is looked at anew, because something was done at the car since, is no second witness.
+        let alike = |given: usize| given != open && steps[given].at == steps[open].at;
+        let (given, what) = self.given_for(key).filter(|(given, _)| alike(*given))?;
+        if never_waits(&steps[open]) {
+            return None;
+        }
+        let gave = match (what, key) {
+            (Given::Read { taken }, _) => taken.typed.clone(),
+            (Given::Answered { outcome, .. }, Key::Observation(observation)) => {
+                observation.outcome(outcome).map_or(outcome.as_str(), |o| o.name).to_owned()
+            }
+            _ => return None,
+        };
+        let (number, name) = (self.state().number_of(given), steps[given].name());
+        Some(format!(
+            "Step {number}, {name}, gave: {gave}. It is asked again here: two that agree are hardly both a slip."
+        ))
     }
 
     /// The step that gave this test last, and what it gave.

@@ -49,7 +49,7 @@ impl State {
 
     /// What the step beside the path that is open now is for.
     pub fn aim(&self) -> Option<Aim> {
-        self.led_to().and_then(|_| self.lead.as_ref()).map(|l| l.aim)
+        self.led_to().and(self.lead.as_ref()).map(|l| l.aim)
     }
 
     /// Whether the open step may be left undone: what leads to a repair or its proof may, and the look after a leak never.

@@ -269,6 +269,7 @@ fn what_was_done_before_its_turn_by_another_step_is_asked_again_for_a_second_wit
     };
     let mut done = None;
     let mut offered = 0;
+    assert_eq!(at.seen_before(), None);
     for _ in 0..60 {
         if done.is_none()
             && let Some((index, look)) = far(&at)
@@ -282,6 +283,9 @@ fn what_was_done_before_its_turn_by_another_step_is_asked_again_for_a_second_wit
             let outlook = at.outlook(&Crowd::draw(at.rig()), true);
             let open = at.tree().steps[at.state().open_step().unwrap()].id.clone();
             assert_ne!(outlook.may_wait, Some(open), "{look:?} would be seen once alone");
+            let (number, name) = (at.state().number_of(index), at.tree().steps[index].name());
+            let said = at.seen_before().unwrap();
+            assert!(said.starts_with(&format!("Step {number}, {name}, gave: ")), "{said}");
             offered += 1;
             break;
         }

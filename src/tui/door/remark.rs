@@ -1,9 +1,9 @@
 //! What the odds have to say on a step: that they disagree with the tree about what to do next, or that something seen is odd.
 
-use super::super::desk::{Prompt, StepData};
+use super::super::desk::{Phase, Prompt, StepData};
 use super::Door;
 use crate::quantity::figures;
-use crate::session::Outlook;
+use crate::session::{Outlook, Session};
 use crate::tree::Step;
 
 /// An open step that tells less than this share of what another test would, for its time, is remarked on.
@@ -44,6 +44,16 @@ pub fn odd(outlook: &Outlook) -> Option<String> {
 impl Door {
     /// The same remark is made at one step; it comes again once the odds favour something else.
     pub(super) fn remarked_once(&self, prompt: Prompt) -> Prompt {
+        let prompt = self.said_once(prompt);
+        let Prompt::Step(step) = &prompt else { return prompt };
+        if step.odd.is_some() || step.remark.is_some() || step.phase != Phase::Walk {
+            return prompt;
+        }
+        let seen = self.session.as_ref().and_then(Session::seen_before);
+        Prompt::Step(Box::new(StepData { remark: seen, ..StepData::clone(step) }))
+    }
+
+    fn said_once(&self, prompt: Prompt) -> Prompt {
         let Prompt::Step(step) = &prompt else { return prompt };
         let Some(remark) = &step.remark else { return prompt };
         // Minutes, odds and what the keys offer move from step to step; that is nothing new.

@@ -79,7 +79,7 @@ pub fn record_line(sheet: &mut Sheet, line: &RecordLine, here: bool) {
     text.push_str(match line.way {
         Way::On => "",
         Way::Ahead => " (done before its turn)",
-        Way::Off => " (not on the way now)",
+        Way::Off => " (beside the way)",
         Way::Proof => " (after the repair)",
     });
     if here {

@@ -197,7 +197,7 @@ fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
     match &model.prompt {
         Prompt::Step(step) => step_hints(model, step),
         Prompt::Finding(_) if model.entry.repairing => {
-            vec![("Enter", "repair is done"), ("Esc", "actions"), ("Left", "not now")]
+            vec![("Enter", "repair is done"), ("Esc", "actions"), ("Left", "back, not done")]
         }
         Prompt::Finding(_) => vec![("Enter", "take"), ("Esc", "actions"), ("?", "why")],
         Prompt::Handover { .. } => vec![("Enter", "hand over"), ("Esc", "actions"), ("?", "why")],

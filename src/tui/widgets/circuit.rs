@@ -23,7 +23,7 @@ impl PartState {
     pub fn word(self) -> &'static str {
         match self {
             Self::Cleared => "cleared",
-            Self::Open => "open",
+            Self::Open => "maybe",
             Self::Likely => "likely",
         }
     }
