@@ -13,6 +13,7 @@ use crate::library::Answering;
 use crate::quantity::{Unit, UnitSystem};
 use crate::session::Conclusion;
 use crate::terms::{Caution, Complaint, Place};
+use crate::walk::Reason;
 
 /// A paragraph of a page of text.
 #[derive(Debug, Clone, PartialEq)]
@@ -165,11 +166,18 @@ pub struct StepData {
     /// What a data log has for it, and how to take that.
     pub offer: Option<String>,
     /// One line on something seen that does not go with all the rest.
-    pub odd: Option<String>,
+    pub odd: Option<Remark>,
     /// One line where the odds and the tree disagree strongly.
-    pub remark: Option<String>,
+    pub remark: Option<Remark>,
     /// What the odds offer here.
     pub offers: Offers,
+}
+
+impl StepData {
+    /// Whether letters are typed into it.
+    pub fn typed(&self) -> bool {
+        matches!(self.asks, Asks::Reading { .. } | Asks::Percent)
+    }
 }
 
 /// What the odds offer where the walk stands; the page of what still stands says why and has the keys.
@@ -187,6 +195,60 @@ pub struct Offers {
     pub again: Option<String>,
     /// Whether the open step tells hardly anything and may be put off.
     pub may_wait: bool,
+}
+
+/// One of the [`Offers`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Offered {
+    /// Another test first.
+    Better,
+    /// The finding named now.
+    Named,
+    /// Something seen once more.
+    Again,
+    /// The open step put off.
+    Later,
+}
+
+impl Offers {
+    /// What taking one does, where it is offered.
+    pub fn act(&self, offered: Offered) -> Option<Act> {
+        match offered {
+            Offered::Better => self.better.clone().map(Act::TakeUp),
+            Offered::Named => self.conclusion.clone().map(Act::Conclude),
+            Offered::Again => self.again.clone().map(Act::TakeUp),
+            Offered::Later => self.may_wait.then_some(Act::Cannot(Reason::Later, None)),
+        }
+    }
+}
+
+impl Offered {
+    /// All of them, in the order they are listed.
+    pub const ALL: [Self; 4] = [Self::Again, Self::Named, Self::Better, Self::Later];
+
+    /// The offer this letter takes.
+    pub fn by(letter: char) -> Option<Self> {
+        Self::ALL.into_iter().find(|o| o.letter().eq_ignore_ascii_case(&letter))
+    }
+
+    /// The letter that takes it.
+    pub fn letter(self) -> char {
+        match self {
+            Self::Better => 'T',
+            Self::Named => 'N',
+            Self::Again => 'R',
+            Self::Later => 'L',
+        }
+    }
+}
+
+/// What the odds have to say on a step, and which offer the words name with its key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// The words.
+    pub text: String,
+    /// The offer they name.
+    pub offers: Option<Offered>,
 }
 
 /// A finding.

@@ -32,7 +32,7 @@ pub use actions::Action;
 pub use app::{App, Effect, HELD};
 pub use desk::{
     Act, Asks, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactKind, FactLine, FindingData, Head,
-    Page, Para, Phase, Prompt, RecordLine, Settings, StepData, Way,
+    Offered, Page, Para, Phase, Prompt, RecordLine, Remark, Settings, StepData, Way,
 };
 pub use door::{Door, Places, recall_settings, saved_cars};
 pub use keys::{Key, Msg, Stop, messages};

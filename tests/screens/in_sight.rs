@@ -142,7 +142,7 @@ fn that_another_test_would_tell_more_is_said_once_until_it_is_another_one() {
         let Prompt::Step(now) = b.app.model().prompt.clone() else { return };
         assert_eq!(now.id, step.id);
         // What another step gave already is said where nothing else is.
-        if let Some(remark) = now.remark.as_ref().filter(|r| !r.contains("asked again here")) {
+        if let Some(remark) = now.remark.map(|r| r.text).filter(|r| !r.contains("asked again here")) {
             b.sees("By the odds another test would tell more for its time");
             let test = remark.split_once(": ").and_then(|(_, rest)| rest.split_once(", about")).unwrap().0;
             said.push(test.to_owned());

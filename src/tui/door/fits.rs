@@ -1,6 +1,6 @@
 //! Every step of every tree on every kind of car, drawn: nothing needed stands behind a "more" sign.
 
-use super::super::desk::{Asks, Head, Phase, Prompt, Settings, StepData};
+use super::super::desk::{Asks, Head, Phase, Prompt, Remark, Settings, StepData};
 use super::super::keys::Key;
 use super::super::look::Look;
 use super::super::model::{Entry, Model, Screen};
@@ -22,7 +22,7 @@ const CARS: [&str; 3] = [
     "format: 1\nrig: depot van\nregulator: {style: deadhead}\ninjection: {tip: above-plates}\n",
 ];
 
-const REMARK: &str = "By the odds another test would tell more for its time: pressure before the blower, full load, about 12 min. Ctrl-S shows why and offers it.";
+const REMARK: &str = "By the odds another test would tell more for its time: pressure before the blower, full load, about 12 min. Ctrl-S shows why; there T does it first.";
 
 /// A model at this step, with a reading typed where one is asked for.
 fn model(session: &Session, data: StepData, size: (u16, u16)) -> Model {
@@ -105,7 +105,7 @@ fn hidden(size: (u16, u16), remark: Option<&str>) -> (Vec<String>, usize) {
                     data.known = session.known_for(observation);
                 }
                 data.expected = step::expected(&session, &of.id, place);
-                data.remark = remark.map(str::to_owned);
+                data.remark = remark.map(|text| Remark { text: text.to_owned(), offers: None });
                 let drawn = screen(&model(&session, data.clone(), size));
                 seen += 1;
                 let mut lacks = missing(&data, &drawn);

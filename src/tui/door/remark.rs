@@ -1,22 +1,22 @@
 //! What the odds have to say on a step: that they disagree with the tree about what to do next, or that something seen is odd.
 
-use super::super::desk::{Phase, Prompt, StepData};
+use super::super::desk::{Offered, Phase, Prompt, Remark, StepData};
 use super::Door;
 use crate::quantity::figures;
 use crate::session::{Outlook, Session};
-use crate::tree::Step;
+use crate::tree::{Step, StepKind};
 
 /// An open step that tells less than this share of what another test would, for its time, is remarked on.
 const STRONG: f64 = 0.25;
 
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
-pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
+pub fn remark(outlook: &Outlook, open: &Step) -> Option<Remark> {
     if let Some(conclusion) = &outlook.conclusion {
-        return Some(format!("{} Ctrl-S shows why, and N names it there.", conclusion.words()));
+        return Some(offering(conclusion.words(), open, Offered::Named, "names it"));
     }
     if let Some(words) = outlook.may_wait_words().filter(|_| outlook.before.is_none()) {
-        return Some(format!("{words} Ctrl-S, then L, puts it off."));
+        return Some(offering(words, open, Offered::Later, "puts it off"));
     }
     let next = outlook.before.as_ref().or(outlook.next.as_ref())?;
     let for_safety = !open.makes.is_empty() || !open.clears.is_empty();
@@ -25,20 +25,38 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<String> {
     }
     outlook.open_worth.filter(|worth| *worth < STRONG)?;
     let minutes = figures(next.minutes, 2);
-    let offer = if next.step.is_some() { "Ctrl-S shows why and offers it." } else { "Ctrl-S shows why." };
-    Some(format!(
-        "By the odds another test would tell more for its time: {}, about {minutes} min. {offer}",
-        next.what
-    ))
+    let said =
+        format!("By the odds another test would tell more for its time: {}, about {minutes} min.", next.what);
+    Some(match &next.step {
+        Some(_) => offering(said, open, Offered::Better, "does it first"),
+        None => Remark { text: format!("{said} Ctrl-S shows why."), offers: None },
+    })
+}
+
+/// Words with the key of an offer: its letter on the step, or behind Ctrl-S where letters are typed into the step.
+fn offering(words: impl std::fmt::Display, open: &Step, offered: Offered, does: &str) -> Remark {
+    let typed = match &open.kind {
+        StepKind::Read(_) => true,
+        StepKind::Observe { observation, .. } => observation.is_percentage(),
+        _ => false,
+    };
+    let letter = offered.letter();
+    let key = if typed {
+        format!("Ctrl-S shows why; there {letter} {does}.")
+    } else {
+        format!("{letter} {does}; Ctrl-S shows why.")
+    };
+    Remark { text: format!("{words} {key}"), offers: Some(offered) }
 }
 
 /// What is worth seeing again, or at least does not go with all the rest, in one line.
-pub fn odd(outlook: &Outlook) -> Option<String> {
+pub fn odd(outlook: &Outlook, open: &Step) -> Option<Remark> {
     if let Some(again) = &outlook.again {
-        return Some(format!("{} Ctrl-S, then R, does it.", again.words()));
+        return Some(offering(again.words(), open, Offered::Again, "does it"));
     }
     let odd = outlook.odd.as_ref()?;
-    Some(format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more."))
+    let text = format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more.");
+    Some(Remark { text, offers: None })
 }
 
 impl Door {
@@ -50,6 +68,7 @@ impl Door {
             return prompt;
         }
         let seen = self.session.as_ref().and_then(Session::seen_before);
+        let seen = seen.map(|text| Remark { text, offers: None });
         Prompt::Step(Box::new(StepData { remark: seen, ..StepData::clone(step) }))
     }
 
@@ -57,7 +76,7 @@ impl Door {
         let Prompt::Step(step) = &prompt else { return prompt };
         let Some(remark) = &step.remark else { return prompt };
         // Minutes, odds and what the keys offer move from step to step; that is nothing new.
-        let about = remark.split(" Ctrl-").next().unwrap_or(remark);
+        let about = remark.text.rsplit_once(". ").map_or(remark.text.as_str(), |(about, _)| about);
         let what: String = about.chars().filter(|c| !c.is_ascii_digit()).collect();
         let mut last = self.remarked.borrow_mut();
         match last.as_ref() {
@@ -101,9 +120,14 @@ mod tests {
 
     #[test]
     fn what_is_odd_is_said_and_what_it_is() {
-        assert_eq!(odd(&outlook(0.1)), None);
-        let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }).unwrap();
-        assert_eq!(said, "Odd: trim at idle does not go with the rest. Read it again. Ctrl-S says more.");
+        let tree = Library::embedded().tree("runs-lean").unwrap();
+        let step = &tree.steps[0];
+        assert_eq!(odd(&outlook(0.1), step), None);
+        let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }, step).unwrap();
+        assert_eq!(
+            said.text,
+            "Odd: trim at idle does not go with the rest. Read it again. Ctrl-S says more."
+        );
     }
 
     #[test]
@@ -111,11 +135,17 @@ mod tests {
         let tree = Library::embedded().tree("runs-lean").unwrap();
         let mut step = tree.steps.iter().find(|s| s.asks() && s.makes.is_empty()).unwrap().clone();
         step.minutes = 10.0;
-        let said = remark(&outlook(0.1), &step).unwrap();
+        let said = remark(&outlook(0.1), &step).unwrap().text;
         assert!(said.contains("fuel trim, idle, about 2 min"), "{said}");
         assert_eq!(remark(&outlook(0.5), &step), None, "half as good is no strong disagreement");
         let idle = Outlook { may_wait: Some(step.id.clone()), ..outlook(0.1) };
-        assert!(remark(&idle, &step).unwrap().ends_with("It may wait. Ctrl-S, then L, puts it off."));
+        let said = remark(&idle, &step).unwrap();
+        assert!(said.text.ends_with("It may wait. L puts it off; Ctrl-S shows why."), "{said:?}");
+        assert_eq!(said.offers, Some(Offered::Later));
+        let mut typed = tree.steps.iter().find(|s| matches!(s.kind, StepKind::Read(_))).unwrap().clone();
+        typed.minutes = 10.0;
+        let said = remark(&idle, &typed).unwrap().text;
+        assert!(said.ends_with("It may wait. Ctrl-S shows why; there L puts it off."), "{said}");
         step.minutes = 1.0;
         assert_eq!(remark(&outlook(0.1), &step), None, "a look of a minute is not worth an argument");
         let mut safety = tree.steps.iter().find(|s| !s.makes.is_empty()).unwrap().clone();

@@ -54,7 +54,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             if session.state().aim().is_some() {
                 return Prompt::Step(Box::new(step(session, &view, Phase::Beside)));
             }
-            let odd = outlook.and_then(odd);
+            let odd = outlook.and_then(|o| odd(o, view.step));
             // What is odd is settled before anything else is advised.
             let remark = outlook.filter(|_| odd.is_none()).and_then(|o| remark(o, view.step));
             let data = step(session, &view, Phase::Walk);

@@ -1,6 +1,6 @@
 //! The step: read downward like a job card.
 
-use super::super::desk::{Asks, Phase, StepData};
+use super::super::desk::{Asks, Offered, Phase, StepData};
 use super::super::model::{Due, Entry, Model};
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
@@ -26,9 +26,21 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         circuit(&mut top, true);
         top.rule();
         let left = width * 3 / 5;
-        let mut main = Sheet::new(model.look, left);
-        card(model, step, &mut main, ways[0]);
-        offers(model, &mut main, step, usize::from(rows).saturating_sub(top.row()));
+        let room = usize::from(rows).saturating_sub(top.row());
+        let laid = |way: Room| {
+            let mut main = Sheet::new(model.look, left);
+            let remarked = card(model, step, &mut main, way);
+            (main, remarked)
+        };
+        let mut main = laid(ways[0]);
+        for way in ways {
+            if main.0.row() <= room {
+                break;
+            }
+            main = laid(*way);
+        }
+        let (mut main, remarked) = main;
+        offers(&mut main, step, (room, remarked));
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -42,18 +54,19 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
             circuit(&mut main, whole);
             main.rule();
         }
-        card(model, step, &mut main, room);
-        main
+        let remarked = card(model, step, &mut main, room);
+        (main, remarked)
     };
     // A narrow screen has the whole circuit, in several rows, only where all the rest has room too.
     let mut main = laid(ways[0], true);
     for room in ways {
-        if main.row() <= usize::from(rows) {
+        if main.0.row() <= usize::from(rows) {
             break;
         }
         main = laid(*room, false);
     }
-    offers(model, &mut main, step, usize::from(rows));
+    let (mut main, remarked) = main;
+    offers(&mut main, step, (usize::from(rows), remarked));
     // The record takes what room is left; it never pushes anything out of sight.
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { left.min(1) } else { left };
@@ -75,28 +88,24 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
 }
 
 /// What the odds offer here and with which keys, where there is room for it; what the step says of itself already is not said twice.
-fn offers(model: &Model, sheet: &mut Sheet, step: &StepData, rows: usize) {
-    // While cautions are to be confirmed the step says nothing else.
-    let open = model.caution_due().is_none() && !step.put_back_first;
-    let said: String =
-        [&step.odd, &step.remark].into_iter().flatten().filter(|_| open).map(String::as_str).collect();
-    let offers = &step.offers;
-    let all = [
-        (offers.again.is_some(), "then R", "R sees one thing again"),
-        (offers.conclusion.is_some(), "N names", "N names the finding now"),
-        (offers.better.is_some(), "offers it", "T does another test first"),
-        (offers.may_wait, "then L", "L puts this one off"),
-    ];
-    let left: Vec<&str> = all
-        .iter()
-        .filter(|(here, mark, _)| *here && !said.contains(mark))
-        .map(|(_, _, words)| *words)
-        .collect();
+fn offers(sheet: &mut Sheet, step: &StepData, (rows, remarked): (usize, bool)) {
+    let said = |offered: Offered| {
+        remarked && [&step.odd, &step.remark].into_iter().flatten().any(|r| r.offers == Some(offered))
+    };
+    let words = |offered: Offered| match offered {
+        Offered::Again => "R sees one thing again",
+        Offered::Named => "N names the finding now",
+        Offered::Better => "T does another test first",
+        Offered::Later => "L puts this one off",
+    };
+    let here = |o: &Offered| step.offers.act(*o).is_some() && !said(*o);
+    let left: Vec<&str> = Offered::ALL.into_iter().filter(here).map(words).collect();
     if left.is_empty() {
         return;
     }
     let mut line = Sheet::new(sheet.look, sheet.width);
-    line.item("~", Role::Muted, &format!("Ctrl-S, then {}.", left.join(", ")));
+    let lead = if step.typed() { "Ctrl-S, then" } else { "Or" };
+    line.item("~", Role::Muted, &format!("{lead} {}.", left.join(", ")));
     if sheet.row() + line.row() <= rows {
         sheet.append(line);
     }
@@ -165,11 +174,12 @@ impl Room {
     ];
 }
 
-/// Cautions to be confirmed, and below the last of them what is done then. To a caller they are read alone.
-fn due_card(model: &Model, step: &StepData, due: &Due, sheet: &mut Sheet, room: Room) {
+/// Cautions to be confirmed, and below the last of them what is done then. To a caller they are read alone. Says whether the whole
+/// task stands there.
+fn due_card(model: &Model, step: &StepData, due: &Due, sheet: &mut Sheet, room: Room) -> bool {
     cautions::due(model, sheet, due, room.cautions);
     if !due.last || model.settings.agent || step.blocked.is_some() {
-        return;
+        return false;
     }
     match room.task {
         Task::Nothing => {}
@@ -186,13 +196,14 @@ fn due_card(model: &Model, step: &StepData, due: &Due, sheet: &mut Sheet, room: 
             (sheet.focus, sheet.cursor) = (confirm, None);
         }
     }
+    room.task == Task::Whole
 }
 
-fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
+/// Lays the step out; says whether what the odds remark on it stands there.
+fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) -> bool {
     sheet.text(Role::Strong, &step.head);
     if let Some(due) = model.caution_due() {
-        due_card(model, step, &due, sheet, room);
-        return;
+        return due_card(model, step, &due, sheet, room);
     }
     cautions::lines(sheet, &step.cautions, room.cautions);
     if let Some(why) = &step.blocked {
@@ -200,10 +211,11 @@ fn card(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room) {
         if step.put_back_first {
             sheet.focus = Some(sheet.row());
             sheet.text(Role::Focus, "> Press Enter to put it back now. Then this step is asked again.");
-            return;
+            return false;
         }
     }
     task(model, step, sheet, room, true);
+    true
 }
 
 /// What is to be done and what is asked; not `open` while it only shows what comes once the cautions are confirmed.
@@ -237,7 +249,7 @@ fn task(model: &Model, step: &StepData, sheet: &mut Sheet, room: Room, open: boo
         );
     }
     for said in [&step.odd, &step.remark].into_iter().flatten() {
-        sheet.item("~", Role::Open, said);
+        sheet.item("~", Role::Open, &said.text);
     }
     asks(model, step, &model.entry, sheet, open);
 }

@@ -1,12 +1,12 @@
 //! Keys of the open case: cautions, readings, answers, findings.
 
 use super::super::app::{App, HELD};
-use super::super::desk::{Act, Asks, Desk, Page, Prompt, RecordLine, StepData};
+use super::super::desk::{Act, Asks, Desk, Offered, Page, Prompt, RecordLine, StepData};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
 use super::super::widgets::Timer;
 use super::change::open_line;
-use super::{digit, marked, moved};
+use super::{digit, marked, moved, page};
 use crate::terms::Place;
 
 /// The key that confirms a caution; not Enter, and not one held down.
@@ -52,6 +52,9 @@ fn caution(app: &mut App, key: Key) {
     let Some(due) = app.model.caution_due() else { return };
     let confirm = matches!(key, Key::Char(c) if c.eq_ignore_ascii_case(&CONFIRM));
     if !confirm {
+        if offer(app, key) {
+            return;
+        }
         let hint = match (app.model.settings.agent, due.of) {
             (true, Some(_)) => "When the caller has said it back, press Y.",
             (true, None) => "When the caller says that it is so here too, press Y.",
@@ -72,9 +75,19 @@ fn caution(app: &mut App, key: Key) {
     }
 }
 
+/// Takes an offer of the odds by its letter, on a step that letters are not typed into.
+fn offer(app: &mut App, key: Key) -> bool {
+    let free = matches!(&app.model.prompt, Prompt::Step(step) if !step.typed());
+    let Key::Char(letter) = key else { return false };
+    Offered::by(letter).filter(|_| free).is_some_and(|offered| page::take_offer(app, offered))
+}
+
 fn step(app: &mut App, step: &StepData, key: Key) {
     if key == Key::Char('?') {
         app.page(Page::Why, "Why this step");
+        return;
+    }
+    if offer(app, key) {
         return;
     }
     if step.put_back_first && key == Key::Enter {

@@ -147,8 +147,7 @@ pub fn fresh_entry(desk: &dyn Desk, prompt: &Prompt, key: String) -> Entry {
             }
             _ => {}
         }
-        let typed = matches!(step.asks, super::desk::Asks::Reading { .. } | super::desk::Asks::Percent);
-        if typed {
+        if step.typed() {
             let before = step.before.as_deref().unwrap_or_default();
             // What was given before is there to be replaced; what is half typed goes on.
             entry.field = match desk.draft(&step.id).filter(|d| !d.is_empty() && d != before) {

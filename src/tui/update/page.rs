@@ -1,10 +1,9 @@
 //! Keys of the pages of text, and what can be begun from them.
 
 use super::super::app::App;
-use super::super::desk::{Act, Page};
+use super::super::desk::{Offered, Page};
 use super::super::keys::Key;
 use super::case::save_report;
-use crate::walk::Reason;
 
 pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     match key {
@@ -14,10 +13,14 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
             Ok(place) => app.say(&format!("The five lines are at {place}")),
             Err(error) => app.refuse(&error),
         },
-        Key::Char('t' | 'T') if page == Some(Page::Standing) => better(app),
-        Key::Char('n' | 'N') if page == Some(Page::Standing) => conclude(app),
-        Key::Char('r' | 'R') if page == Some(Page::Standing) => again(app),
-        Key::Char('l' | 'L') if page == Some(Page::Standing) => later(app),
+        Key::Char(letter) if page == Some(Page::Standing) => {
+            if let Some(offered) = Offered::by(letter)
+                && !take_offer(app, offered)
+            {
+                let why = why_not(app, offered);
+                app.refuse(&why);
+            }
+        }
         Key::Char('i' | 'I') if matches!(page, Some(Page::Why | Page::Car)) => {
             super::instrument::open_instrument(app);
         }
@@ -32,49 +35,31 @@ pub fn page(app: &mut App, page: Option<Page>, key: Key) {
     }
 }
 
-/// Takes an offer of the odds, or says why there is none.
-fn offered(app: &mut App, act: Option<Act>, otherwise: &str) {
-    match act {
-        Some(act) => {
-            app.keep_draft();
-            app.show_case();
-            app.do_act(act);
+/// Takes an offer of the odds; `false` where it is not made.
+pub fn take_offer(app: &mut App, offered: Offered) -> bool {
+    let Some(act) = app.model.prompt.offers().and_then(|o| o.act(offered)) else { return false };
+    app.keep_draft();
+    app.show_case();
+    app.do_act(act);
+    true
+}
+
+/// Why an offer is not made.
+fn why_not(app: &App, offered: Offered) -> String {
+    let offers = app.model.prompt.offers();
+    let (why, otherwise) = match offered {
+        Offered::Better => (
+            offers.and_then(|o| o.not_now.clone()),
+            "No other test may be done before its turn now; go on with the step that is open.",
+        ),
+        Offered::Named => (
+            offers.and_then(|o| o.unnamed.clone()),
+            "Nothing can be named: the odds are still being reckoned, or nothing stands open.",
+        ),
+        Offered::Again => (None, "Nothing has to be seen again now; go on as the tree has it."),
+        Offered::Later => {
+            (None, "The open step is worth doing now; Esc, then 'cannot do this' puts it off all the same.")
         }
-        None => app.refuse(otherwise),
-    }
-}
-
-/// Opens the test that would tell most for its time, where the walk allows it now.
-fn better(app: &mut App) {
-    let step = app.model.prompt.offers().and_then(|o| o.better.clone());
-    let why = app.model.prompt.offers().and_then(|o| o.not_now.clone());
-    let otherwise = "No other test may be done before its turn now; go on with the step that is open.";
-    offered(app, step.map(Act::TakeUp), &why.unwrap_or_else(|| otherwise.to_owned()));
-}
-
-/// Names the finding that all that was seen speaks for.
-fn conclude(app: &mut App) {
-    let conclusion = app.model.prompt.offers().and_then(|o| o.conclusion.clone());
-    let why = app.model.prompt.offers().and_then(|o| o.unnamed.clone());
-    let otherwise = why.unwrap_or_else(|| {
-        "Nothing can be named: the odds are still being reckoned, or nothing stands open.".to_owned()
-    });
-    offered(app, conclusion.map(Act::Conclude), &otherwise);
-}
-
-/// Does once more what is doubtful.
-fn again(app: &mut App) {
-    let step = app.model.prompt.offers().and_then(|o| o.again.clone());
-    offered(app, step.map(Act::TakeUp), "Nothing has to be seen again now; go on as the tree has it.");
-}
-
-/// Puts off the open step, which tells hardly anything.
-fn later(app: &mut App) {
-    let may_wait = app.model.prompt.offers().is_some_and(|o| o.may_wait);
-    let act = may_wait.then_some(Act::Cannot(Reason::Later, None));
-    offered(
-        app,
-        act,
-        "The open step is worth doing now; Esc, then 'cannot do this' puts it off all the same.",
-    );
+    };
+    why.unwrap_or_else(|| otherwise.to_owned())
 }
