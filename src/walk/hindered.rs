@@ -2,6 +2,7 @@
 
 use super::ahead::{prepared, reachable};
 use super::event::Given;
+use super::lead::{fits_gauge, wants_gauge};
 use super::state::{At, State};
 use crate::terms::{Condition, Place, State as CarState};
 use crate::tree::{Step, StepKind, Tree};
@@ -114,5 +115,13 @@ pub fn unready_for(tree: &Tree, state: &State, finding: usize) -> Option<Hindran
     if state.leak || state.paused {
         return Some(Hindrance::Stands);
     }
-    hindered(Condition::Prime, state).or_else(|| proves.and_then(|step| not_standing(step, state)))
+    hindered(Condition::Prime, state).or_else(|| {
+        let step = proves?;
+        // The walk leads through fitting a gauge that the proof is read on.
+        let mut fitted = state.clone();
+        if wants_gauge(step, state.held) && fits_gauge(tree, state).is_some() {
+            fitted.held.insert(CarState::GaugeFitted);
+        }
+        not_standing(step, &fitted)
+    })
 }

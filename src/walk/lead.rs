@@ -10,7 +10,7 @@ use super::hindered::gauge_elsewhere;
 use super::state::{At, Stage, State};
 use super::trace::{edge_of, trace};
 use super::undo::advance_undo;
-use crate::terms::{Caution, Condition, Observation, State as CarState};
+use crate::terms::{Caution, Condition, Observation, State as CarState, Tool};
 use crate::tree::{Edge, Finding, StateSet, Step, StepKind, Target, Tree};
 use std::sync::Arc;
 
@@ -102,6 +102,12 @@ pub(super) fn after_repair(tree: &Tree, state: &mut State, finding: usize) {
     }
     state.gauge_moved = false;
     let Some(repeat) = found.confirm.as_ref().map(|c| c.repeat) else { return };
+    if wants_gauge(&tree.steps[repeat], state.held) {
+        if let Some(steps) = fits_gauge(tree, state) {
+            state.lead = Some(Lead { steps, aim: Aim::Proof });
+        }
+        return;
+    }
     let stands = gauge_elsewhere(tree, &tree.steps[repeat], state).flatten();
     let Some(moves) = stands.and_then(|_| moves_for(tree, state, repeat)) else { return };
     let safe = if ready(state.held) { Some(Vec::new()) } else { makes_safe(tree, state.held) };
@@ -224,30 +230,72 @@ pub(super) fn put_back(tree: &Tree, state: &mut State) {
     }
 }
 
+/// Whether a step reads a gauge that is not fitted yet.
+pub(super) fn wants_gauge(step: &Step, held: StateSet) -> bool {
+    step.requires.contains(&CarState::GaugeFitted) && !held.contains(CarState::GaugeFitted)
+}
+
+/// The steps of the tree that fit the gauge where nothing has led to it yet, as far as they are still to be done; none where the tree
+/// fits none, or nobody has one.
+pub(super) fn fits_gauge(tree: &Tree, state: &State) -> Option<Vec<usize>> {
+    let held = state.held;
+    let gauge = |i: usize| tree.steps[i].tools.contains(&Tool::PressureGauge);
+    if state.record().any(|(i, given)| gauge(i) && matches!(given, Given::Cannot { .. })) {
+        return None;
+    }
+    let begins = |i: &usize| tree.steps[*i].makes.contains(&CarState::PumpDisabled);
+    let mut before = held;
+    READY.iter().chain([&CarState::LineOpen]).for_each(|s| before.remove(*s));
+    let to_gauge = |i| chain(tree, before, i, CarState::GaugeFitted);
+    let mut steps = (0..tree.steps.len()).filter(begins).find_map(to_gauge)?;
+    let makes = |i: &usize, made: CarState| tree.steps[*i].makes.contains(&made);
+    if ready(held) {
+        let open = steps.iter().position(|i| makes(i, CarState::LineOpen))?;
+        steps.drain(..open + usize::from(held.contains(CarState::LineOpen)));
+    }
+    // What it reads with the line open is its own zero; nobody has seen that.
+    let zero = |s: &Step| {
+        matches!(s.kind, StepKind::Observe { observation: Observation::GaugeZero, .. })
+            && s.requires.contains(&CarState::GaugeFitted)
+            && s.requires.contains(&CarState::LineOpen)
+    };
+    steps.extend(tree.steps.iter().position(zero));
+    Some(steps)
+}
+
 /// The steps of the tree that make a line safe to open, from disabling the pump to the last before the line is opened, as they fit
 /// what holds. Zero is seen on the gauge where one is fitted.
 pub fn makes_safe(tree: &Tree, held: StateSet) -> Option<Vec<usize>> {
     let begins = |i: &usize| tree.steps[*i].makes.contains(&CarState::PumpDisabled);
-    let chains = (0..tree.steps.len()).filter(begins).filter_map(|i| chain(tree, held, i));
+    let to_open = |i| chain(tree, held, i, CarState::LineOpen);
+    let chains = (0..tree.steps.len()).filter(begins).filter_map(|i| {
+        let mut steps = to_open(i)?;
+        steps.pop();
+        Some(steps)
+    });
     let chains: Vec<Vec<usize>> = chains.collect();
     let on_gauge =
         |c: &&Vec<usize>| c.iter().any(|i| tree.steps[*i].requires.contains(&CarState::GaugeFitted));
     chains.iter().find(on_gauge).or_else(|| chains.first()).cloned()
 }
 
-fn chain(tree: &Tree, held: StateSet, from: usize) -> Option<Vec<usize>> {
+/// Do-steps that follow each other, from the pump's fuse to the one that makes `wanted`; the line is opened only once it is safe.
+fn chain(tree: &Tree, held: StateSet, from: usize, wanted: CarState) -> Option<Vec<usize>> {
     let (mut steps, mut held, mut index) = (Vec::new(), held, from);
     while steps.len() < MOST {
         let step = &tree.steps[index];
         let fits = step.requires.iter().all(|s| held.contains(*s))
             && !step.forbids.iter().any(|s| held.contains(*s));
-        if step.makes.contains(&CarState::LineOpen) {
-            return (fits && ready(held)).then_some(steps);
+        if step.makes.contains(&CarState::LineOpen) && !ready(held) {
+            return None;
         }
         let next = match &step.kind {
             StepKind::Do { next } if fits => {
                 held = step.effects(Edge::Next).apply(held);
                 steps.push(index);
+                if step.makes.contains(&wanted) {
+                    return Some(steps);
+                }
                 *next
             }
             StepKind::Include(include) => include.entry?,

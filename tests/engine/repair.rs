@@ -9,7 +9,7 @@ use faultwalk::session::{FaultyCar, Session, Simulated, turn};
 use faultwalk::terms::{Caution, Complaint, Condition, Fault, LoadBy, Observation, Reading, State, Station};
 use faultwalk::terms::{SupplyStyle, Tool};
 use faultwalk::tree::{Edge, Expect, StateSet, Step, StepKind, Target, Tree};
-use faultwalk::walk::{At, Ending, Event, Reason, makes_safe, never_waits};
+use faultwalk::walk::{Aim, At, Ending, Event, Reason, makes_safe, may_conclude, never_waits};
 use std::sync::Arc;
 
 fn trees() -> Vec<Arc<Tree>> {
@@ -408,4 +408,93 @@ fn an_engine_that_does_not_start_is_offered_no_test_with_it_running_before_it_wa
         !runs(s)
     }));
     assert!(running(&session) > 0, "it was seen to run");
+}
+
+#[test]
+fn what_is_named_before_a_gauge_was_fitted_is_proved_on_one_that_is_fitted_after_the_repair() {
+    let (mut cars, mut zeros) = (0, 0);
+    for name in ["orchard-pickup", "mill-road-sedan", "coast-hatch"] {
+        let rig = rig(name);
+        let sound = FaultyCar::new(&rig, &[]).unwrap();
+        for fault in [Fault::ReturnLineRestricted, Fault::LinesSwapped] {
+            let Ok(car) = FaultyCar::new(&rig, &[(fault, 0.9)]) else { continue };
+            let car = Simulated { bench: &car, tools: None, repaired: Some(&sound) };
+            let mut session = begun(&rig, "runs-lean");
+            let tree = session.tree().clone();
+            let reads_gauge = |f: &faultwalk::tree::Finding| {
+                let proof = f.confirm.as_ref().map(|c| &tree.steps[c.repeat]);
+                proof.is_some_and(|s| s.requires.contains(&State::GaugeFitted))
+            };
+            let of = |f: &faultwalk::tree::Finding| f.fault == fault && f.opens_line() && reads_gauge(f);
+            let finding = tree.findings.iter().position(of).unwrap();
+            let hoses = |s: &Session| {
+                let seen = |i: usize| match tree.steps[i].kind {
+                    StepKind::Observe { observation, .. } => observation == Observation::HosesByEye,
+                    _ => false,
+                };
+                s.state().path().any(|(i, _)| seen(i))
+            };
+            assert!(walk_while(&mut session, &car, |s| !hoses(s)));
+            assert!(!session.state().held().contains(State::GaugeFitted));
+            assert!(may_conclude(&tree, session.state(), finding), "{name}, {fault}");
+            let id = tree.findings[finding].id.clone();
+            session.send(Event::Concluded { finding: id, probability: 0.996 }).unwrap();
+            let (mut order, mut fitted_at) = (Vec::new(), None);
+            assert!(walk_while(&mut session, &car, |s| {
+                if let Some(step) = s.state().open_step().map(|i| &s.tree().steps[i]) {
+                    if step.at.is_some_and(Condition::pressurises) {
+                        let held = s.state().held();
+                        assert!(!held.contains(State::LineOpen), "{name}, {fault}: {}", step.id);
+                        assert!(looks_for_leaks(step) || s.state().holds(State::LeakChecked), "{}", step.id);
+                    }
+                    if order.last() != Some(&step.id) {
+                        order.push(step.id.clone());
+                    }
+                    if step.makes.contains(&State::GaugeFitted) && fitted_at.is_none() {
+                        assert!(s.state().held().contains(State::LineOpen), "the repair has opened the line");
+                        assert_eq!(s.state().aim(), Some(Aim::Proof));
+                        fitted_at = Some(order.len());
+                    }
+                }
+                !matches!(s.state().at(), At::Confirm { .. })
+            }));
+            assert!(fitted_at.is_some(), "{name}, {fault}: no gauge was fitted in {order:?}");
+            assert!(session.state().held().contains(State::GaugeFitted));
+            assert!(session.state().holds(State::LeakChecked));
+            let of_zero = |i: usize| {
+                matches!(tree.steps[i].kind, StepKind::Observe { observation: Observation::GaugeZero, .. })
+            };
+            zeros += usize::from(session.state().record().any(|(i, _)| of_zero(i)));
+            assert!(!walk_while(&mut session, &car, |_| true));
+            let ending = session.state().ending();
+            assert_eq!(ending, Some(Ending::Finding { finding, confirmed: Some(true) }), "{name}, {fault}");
+            assert!(
+                session.state().held().is_empty() || !session.state().held().contains(State::GaugeFitted)
+            );
+            let again = Session::replay(rig.clone(), tree.clone(), session.events().to_vec()).unwrap();
+            assert_eq!(again.state(), session.state());
+            cars += 1;
+        }
+    }
+    assert!(cars > 3 && zeros == cars, "{cars} cars, the zero of {zeros} gauges seen");
+}
+
+#[test]
+fn nothing_that_needs_a_gauge_to_prove_it_is_named_where_nobody_has_one() {
+    let rig = rig("orchard-pickup");
+    let car = FaultyCar::new(&rig, &[(Fault::ReturnLineRestricted, 0.9)]).unwrap();
+    let car = Simulated { bench: &car, tools: Some(&[Tool::Multimeter]), repaired: None };
+    let mut session = begun(&rig, "runs-lean");
+    let tree = session.tree().clone();
+    let gauge = |i: usize| tree.steps[i].tools.contains(&Tool::PressureGauge);
+    let named: Vec<usize> = (0..tree.findings.len())
+        .filter(|f| {
+            let proof = tree.findings[*f].confirm.as_ref().map(|c| &tree.steps[c.repeat]);
+            proof.is_some_and(|s| s.requires.contains(&State::GaugeFitted))
+        })
+        .collect();
+    let may = |s: &Session| named.iter().filter(|f| may_conclude(&tree, s.state(), **f)).count();
+    assert!(walk_while(&mut session, &car, |s| may(s) == 0));
+    assert!(walk_while(&mut session, &car, |s| !s.state().record().any(|(i, _)| gauge(i))));
+    assert_eq!(may(&session), 0, "no gauge at hand");
 }
