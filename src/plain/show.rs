@@ -2,9 +2,9 @@
 
 use crate::quantity::{Datum, figures, show as quantity};
 use crate::session::{Ask, GaugeMove, Outlook, Session, StepView, Width, bare_unit, vacuum_band};
-use crate::terms::{FIRST_WORD, LEAK_ORDERS, Reading, ReadingDatum};
+use crate::terms::{Caution, FIRST_WORD, LEAK_ORDERS, Reading, ReadingDatum};
 use crate::tree::{Step, StepKind};
-use crate::walk::{Band, Event, Given, Taken};
+use crate::walk::{self, Band, Event, Given, Taken};
 
 /// A band in words, in the units the person reads.
 pub fn band(session: &Session, reading: Reading, band: &Band) -> String {
@@ -241,7 +241,13 @@ pub fn other(session: &Session, ask: &Ask, outlook: Option<&Outlook>) -> Vec<Str
             for state in session.state().not_undone().iter() {
                 lines.push(format!("NOT put back: {}.", state.name()));
             }
-            lines.push("Type: close; or: change STEP ANSWER.".to_owned());
+            if walk::may_start_again(session.state()) {
+                lines.push("Try once more what the driver complained of.".to_owned());
+                lines.push(Caution::RunningEngine.text());
+                lines.push("If it is gone, type: close. If it is still there, type: again, to walk from the start. Or: change STEP ANSWER.".to_owned());
+            } else {
+                lines.push("Type: close; or: change STEP ANSWER.".to_owned());
+            }
         }
         Ask::Leak => {
             lines.push("DANGER Fuel smell or leak: stop.".to_owned());

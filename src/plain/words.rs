@@ -3,6 +3,7 @@
 use crate::quantity::Dimension;
 use crate::session::{Ask, Session, StepView};
 use crate::tree::StepKind;
+use crate::walk;
 
 const ALWAYS: &str = "back: one step back, nothing is lost
 cannot REASON: no-tool, unsafe, no-access or later
@@ -38,6 +39,9 @@ pub fn now(session: &Session) -> String {
         Ask::Finding(finding) if finding.remedy.is_some() => "repaired, or leave".to_owned(),
         Ask::Finding(_) | Ask::Handover(_) => "leave".to_owned(),
         Ask::NotCured(_) => "again, or leave".to_owned(),
+        Ask::Review if walk::may_start_again(session.state()) => {
+            "close, again, or change STEP ANSWER".to_owned()
+        }
         Ask::Review => "close, or change STEP ANSWER".to_owned(),
         Ask::Leak => "mended, once the leak is mended and everything is dry".to_owned(),
         Ask::Paused => "resume".to_owned(),

@@ -305,7 +305,10 @@ pub enum Prompt {
     /// The repair did not cure it.
     NotCured(Box<FindingData>),
     /// All answers before closing.
-    Review,
+    Review {
+        /// A repair was done, so the complaint itself is tried once more.
+        mended: bool,
+    },
     /// Fuel was smelt or seen.
     Leak,
     /// Work stands still.

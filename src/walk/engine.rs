@@ -84,9 +84,9 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         Event::Repaired { .. } => repaired(tree, &mut next)?,
         Event::Accepted { .. } => accepted(&mut next)?,
         Event::StartedAgain => {
-            let Stage::NotCured { .. } = state.stage else {
+            if !may_start_again(state) {
                 return refuse("there is nothing to start again from");
-            };
+            }
             next.stage = Stage::Restoring { again: true };
         }
         Event::HandedOver { .. } => {
@@ -109,6 +109,12 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
     }
     settle(tree, &mut next);
     Ok(next)
+}
+
+/// Whether the walk may begin anew: the repair did not cure it, or everything is put back after one and the complaint is still there.
+pub fn may_start_again(state: &State) -> bool {
+    let mended = state.mended_after.is_some();
+    matches!(state.stage, Stage::NotCured { .. }) || (state.at == At::Review && mended)
 }
 
 /// Folds events from the beginning.

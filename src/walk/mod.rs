@@ -22,7 +22,7 @@ mod trace;
 mod undo;
 
 pub use ahead::{ahead, may_put_off, may_repeat, never_waits, to_come};
-pub use engine::{Refusal, in_the_way, may_be_left, may_conclude, replay, step};
+pub use engine::{Refusal, in_the_way, may_be_left, may_conclude, may_start_again, replay, step};
 pub use event::{Band, Event, Given, Reason, Taken};
 pub use hindered::{Hindrance, gauge_elsewhere, hindrance, unready_for};
 pub use lead::{Aim, makes_safe};

@@ -104,7 +104,7 @@ fn walk(rig_name: &str, sentence: &str, tree_id: &str, fault: Fault, columns: u1
         match b.app.model().prompt.clone() {
             Prompt::Step(_) => one_step(&mut b, &tree, &broken, &sound),
             Prompt::Closed(_) => return b.screen(),
-            Prompt::Review => {
+            Prompt::Review { .. } => {
                 b.keys("c");
             }
             Prompt::Finding(_) | Prompt::Handover { .. } => {

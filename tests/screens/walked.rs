@@ -23,6 +23,7 @@ fn the_whole_way_from_a_sentence_to_a_closed_case() {
     b.sees("Prove the repair: supply pressure");
     b.keys("36 psi<enter>").sees("Put back (pressure gauge fitted): gauge off");
     b.keys("<enter>").sees("Look through everything before closing");
+    b.sees("Try it once more as the driver had it: goes lean on hills.").sees("It is gone: close the case");
     b.keys("C").sees("Closed").sees("the reading after the repair proves it");
     b.keys("<enter>").sees("Report").odds_come().sees("The feed filter lets too little through.");
     b.keys("s")
@@ -59,6 +60,29 @@ fn after_a_repair_the_map_shows_the_proving_reading_and_the_look_through_both() 
     }
     b.keys("<enter>");
     b.sees("The repair was judged by this reading").sees("Look through everything");
+}
+
+#[test]
+fn a_complaint_that_is_still_there_after_a_proved_repair_is_walked_again() {
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20 psi<enter>2<enter>").keys("<enter>y<enter>y1<enter>36 psi<enter><enter>");
+    b.sees("Look through everything before closing").sees("A running engine gives off carbon monoxide.");
+    b.keys("a").sees("Step 1, fuel smell").sees_not("Closed");
+    // The walk asks everything anew; what was done before stays in the report.
+    assert!(b.app.model().record.is_empty());
+    b.keys("<c-r>").odds_come();
+    let mut report = String::new();
+    for _ in 0..12 {
+        report += &b.screen();
+        b.keys("<pgdn>");
+    }
+    assert!(report.contains("36 psi") && report.contains("after the repair"), "{report}");
+    // Without a repair there is nothing to try again.
+    let mut b = Bench::at_reading(80, 24);
+    b.keys("20 psi<enter>2<enter>")
+        .keys("<down><enter><enter>")
+        .sees("Look through everything before closing");
+    b.sees_not("Try it once more").sees("Close the case").keys("a").sees("Look through everything");
 }
 
 #[test]

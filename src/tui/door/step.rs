@@ -71,7 +71,7 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             against: against(outlook),
             offers: Box::new(offers(outlook)),
         },
-        Ask::Review => Prompt::Review,
+        Ask::Review => Prompt::Review { mended: walk::may_start_again(session.state()) },
         Ask::Leak => Prompt::Leak,
         Ask::Paused => Prompt::Paused,
         Ask::Closed => Prompt::Closed(super::finding::outcome(session)),

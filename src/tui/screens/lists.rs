@@ -5,8 +5,10 @@ use super::super::model::Model;
 use super::super::sheet::Sheet;
 use super::super::theme::{Depth, Ground, Role};
 use super::super::widgets::Field;
+use super::cautions::{self, Said};
 use crate::library::Answering;
 use crate::quantity::UnitSystem;
+use crate::terms::Caution;
 
 /// Several walks fit the complaint.
 pub fn walks(model: &Model, list: &[Answering], at: usize, width: usize) -> Sheet {
@@ -113,7 +115,7 @@ fn given(model: &Model, title: &str, lines: &[&RecordLine], at: usize, width: us
 }
 
 /// All answers before closing, and how many steps were only done.
-pub fn review(model: &Model, width: usize) -> Sheet {
+pub fn review(model: &Model, mended: bool, width: usize) -> Sheet {
     let lines = model.reviewed();
     let title = "Look through everything before closing";
     let mut sheet = given(model, title, &lines, model.entry.pick, width);
@@ -125,7 +127,20 @@ pub fn review(model: &Model, width: usize) -> Sheet {
         sheet.text(Role::Muted, &format!("and {count}{steps}, in the report"));
     }
     sheet.gap();
-    sheet.choice(model.entry.pick >= lines.len(), "c", "Close the case");
+    if !mended {
+        sheet.choice(model.entry.pick >= lines.len(), "c", "Close the case");
+        return sheet;
+    }
+    // One good reading proves the part; whether it was all, only the complaint can tell.
+    if let Some(complaint) = model.head.as_ref().map(|h| h.complaint.trim()).filter(|c| !c.is_empty()) {
+        sheet.text(Role::Strong, &format!("Try it once more as the driver had it: {complaint}."));
+    } else {
+        sheet.text(Role::Strong, "Try once more what the driver complained of.");
+    }
+    let caution = Caution::RunningEngine;
+    cautions::lines(&mut sheet, &[caution], Said::Whole);
+    sheet.choice(model.entry.pick == lines.len(), "c", "It is gone: close the case");
+    sheet.choice(model.entry.pick > lines.len(), "a", "It is still there: walk again from the start");
     sheet
 }
 

@@ -86,7 +86,7 @@ fn case(model: &Model, columns: u16, rows: u16) -> Layout {
         Prompt::Handover { says, advice, narrowed, against, .. } => {
             Layout::only(finding::handover(model, says, advice, (narrowed, against.as_deref()), width))
         }
-        Prompt::Review => Layout::only(lists::review(model, width)),
+        Prompt::Review { mended } => Layout::only(lists::review(model, *mended, width)),
         Prompt::Leak => Layout::only(pages::leak(model, true, width)),
         Prompt::Paused => Layout::only(pages::says(model, "Paused", "Enter goes on where it stood.", width)),
         Prompt::Closed(outcome) => Layout::only(finding::closed(model, outcome, width)),
@@ -201,7 +201,10 @@ fn case_hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         }
         Prompt::Finding(_) => vec![("Enter", "take"), ("Esc", "actions"), ("?", "why")],
         Prompt::Handover { .. } => vec![("Enter", "hand over"), ("Esc", "actions"), ("?", "why")],
-        Prompt::Review => vec![("Enter", "change"), ("C", "close the case"), ("Esc", "actions")],
+        Prompt::Review { mended: true } => {
+            vec![("C", "it is gone, close"), ("A", "it is not"), ("Enter", "change"), ("Esc", "actions")]
+        }
+        Prompt::Review { .. } => vec![("Enter", "change"), ("C", "close the case"), ("Esc", "actions")],
         Prompt::Leak => vec![("M", "it is mended and dry"), ("Esc", "actions")],
         Prompt::Paused => vec![("Enter", "go on"), ("Esc", "actions")],
         Prompt::NotCured(_) | Prompt::Closed(_) | Prompt::Broken(_) => {

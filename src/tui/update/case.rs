@@ -32,7 +32,7 @@ pub fn key(app: &mut App, key: Key) {
             Key::Char('?') => app.page(Page::Standing, "Still standing"),
             _ => {}
         },
-        Prompt::Review => review(app, key),
+        Prompt::Review { mended } => review(app, mended, key),
         Prompt::Leak => leak(app, key),
         Prompt::Paused => {
             if key == Key::Enter {
@@ -271,17 +271,20 @@ fn not_cured(app: &mut App, key: Key) {
     }
 }
 
-fn review(app: &mut App, key: Key) {
+fn review(app: &mut App, mended: bool, key: Key) {
     let lines: Vec<RecordLine> = app.model.reviewed().into_iter().cloned().collect();
-    if let Some(row) = moved(app.model.entry.pick, lines.len() + 1, key) {
+    if let Some(row) = moved(app.model.entry.pick, lines.len() + 1 + usize::from(mended), key) {
         app.model.entry.pick = row;
     } else if key == Key::Enter {
-        match lines.get(app.model.entry.pick) {
+        let pick = app.model.entry.pick;
+        match lines.get(pick) {
             Some(line) => open_line(app, line),
             None => {
-                app.do_act(Act::Close);
+                app.do_act(if pick > lines.len() { Act::StartAgain } else { Act::Close });
             }
         }
+    } else if mended && matches!(key, Key::Char('a' | 'A')) {
+        app.do_act(Act::StartAgain);
     } else if matches!(key, Key::Char('c' | 'C')) {
         app.do_act(Act::Close);
     }

@@ -73,7 +73,7 @@ pub fn change(app: &mut App, key: Key) {
                     app.desk.save_draft(&change_key(&id), "");
                     app.close();
                     app.refresh();
-                    if app.model.prompt == Prompt::Review {
+                    if matches!(app.model.prompt, Prompt::Review { .. }) {
                         app.show_case();
                     }
                     app.say(&said.unwrap_or_else(|| "Changed.".into()));

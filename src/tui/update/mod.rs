@@ -119,7 +119,7 @@ pub fn prompt_key(prompt: &Prompt) -> String {
         Prompt::Finding(f) => format!("finding {}", f.id),
         Prompt::NotCured(f) => format!("not cured {}", f.id),
         Prompt::Handover { says, .. } => format!("handover {says}"),
-        Prompt::Review => "review".into(),
+        Prompt::Review { .. } => "review".into(),
         Prompt::Leak => "leak".into(),
         Prompt::Paused => "paused".into(),
         Prompt::Closed(_) => "closed".into(),
