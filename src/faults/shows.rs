@@ -53,6 +53,8 @@ fn sign(rig: &Rig, fault: Fault, severity: f64, observation: O) -> Option<(&'sta
             ("strained", 0.3 + 0.3 * s)
         }
         (O::PrimeSound, PumpMountedTooHigh) => ("strained", 0.4),
+        // It pushes against more.
+        (O::PrimeSound, FeedFilterBlocked) => ("strained", 0.3 * s),
         (O::ReferenceHoseInside, RegulatorDiaphragmRuptured) if has_hose => ("wet", 0.95),
         (O::ReferenceHoseInside, RegulatorDiaphragmRuptured) => ("wet", 0.9),
         (O::ReferenceHoseRouting, ReferenceHoseOff) => ("off", 0.97),

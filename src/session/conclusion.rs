@@ -169,6 +169,10 @@ impl Session {
     /// Of `ranked` tests the one most worth doing before its turn: it may be done now, tells more a minute than the open step, and
     /// not much less than the best of all, which the path may have to be followed for.
     pub fn before_its_turn<'a>(&self, ranked: &'a [Suggestion]) -> Option<(&'a Suggestion, String)> {
+        // What safety or the gauge's truth rests on comes before anything else.
+        if self.state().open_step().is_some_and(|i| walk::never_waits(&self.tree().steps[i])) {
+            return None;
+        }
         let open = self.open_test();
         let own =
             open.and_then(|open| ranked.iter().find(|s| s.key == open)).map_or(0.0, |s| s.gain_per_minute);

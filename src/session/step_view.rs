@@ -69,7 +69,7 @@ impl Session {
             place,
             repeats: self.state().repeats().len(),
             offer: self.offer(index),
-            kept: self.state().kept(),
+            kept: self.state().looked_at(),
             put_back_first: standing.filter(|s| missing.is_none() && self.tree().undo_of(*s).is_some()),
             blocked,
         }

@@ -113,8 +113,8 @@ impl Observation {
             Self::ReferenceHoseRouting => {
                 const {
                     &[
-                        o("right", "as it should be: on the right port, or open to air"),
-                        o("off", "off"),
+                        o("right", "as it should be: on its port, or none where none belongs"),
+                        o("off", "off: none where one belongs"),
                         o("cracked", "cracked or loose"),
                         o("wrong-port", "at another port"),
                     ]

@@ -197,7 +197,7 @@ pub struct Offers {
     pub may_wait: bool,
 }
 
-/// One of the [`Offers`].
+/// One of the offers of the odds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Offered {
     /// Another test first.

@@ -16,8 +16,8 @@ use std::time::Duration;
 /// Least columns and rows the screens need.
 pub const LEAST: (u16, u16) = (30, 10);
 
-/// Cautions confirmed before that one key confirms again on a narrow screen.
-const KNOWN_AT_ONCE: usize = 3;
+/// Rows that stand around cautions confirmed before: the head, the step's name, what to press and the keys.
+const AROUND_KNOWN: usize = 8;
 
 /// What is being entered for a step or a finding.
 #[derive(Debug, Clone, Default)]
@@ -356,11 +356,27 @@ impl Model {
             return Some(Due { cautions: vec![*caution], of: Some((seen + 1, new.len())), last });
         }
         // So many at a time as can be read without scrolling.
-        let many = if self.size.0 < super::screens::NARROW { KNOWN_AT_ONCE } else { again.len().max(1) };
-        let parts: Vec<&[Caution]> = again.chunks(many).collect();
+        let parts = self.in_sight(again);
         let at = (seen - new.len()).min(parts.len().saturating_sub(1));
         let part = parts.get(at)?;
-        Some(Due { cautions: part.to_vec(), of: None, last: at + 1 == parts.len() })
+        Some(Due { cautions: part.clone(), of: None, last: at + 1 == parts.len() })
+    }
+
+    /// Cautions in as few parts as there is room for, each to be read without scrolling.
+    fn in_sight(&self, cautions: &[Caution]) -> Vec<Vec<Caution>> {
+        let rows = usize::from(self.size.1).saturating_sub(AROUND_KNOWN);
+        let mut parts: Vec<Vec<Caution>> = Vec::new();
+        for caution in cautions {
+            if let Some(part) = parts.last_mut() {
+                part.push(*caution);
+                if super::screens::caution_rows(self, part) <= rows {
+                    continue;
+                }
+                part.pop();
+            }
+            parts.push(vec![*caution]);
+        }
+        parts
     }
 
     /// The cases that match the filter.

@@ -3,7 +3,7 @@
 use super::ahead::{ahead, may_repeat, never_waits};
 use super::event::{Event, Given, Reason};
 use super::hindered::unready_for;
-use super::lead::{self, leak_seen, leaks_after_repair};
+use super::lead::{self, leak_seen, leaks};
 use super::state::{At, Concluded, Ending, Reopening, Stage, State};
 use super::trace::{edge_of, trace};
 use super::undo::{advance_undo, begin_undo, restore};
@@ -255,7 +255,7 @@ fn give(tree: &Tree, state: &mut State, id: &str, given: Given) -> Result<(), Re
         At::Undo { state: undone, .. } => {
             let edge = edge_of(step, std::slice::from_ref(&given)).unwrap_or(Edge::Undecided);
             effects(state, step, edge);
-            if leaks_after_repair(state, step, edge) {
+            if leaks(state, step, edge) {
                 leak_seen(state);
                 return Ok(());
             }

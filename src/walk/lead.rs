@@ -197,10 +197,11 @@ pub(super) fn leak_seen(state: &mut State) {
     state.held.remove(CarState::LeakChecked);
 }
 
-/// Whether this answer, given while what a repair opened is put back, is a leak: it is mended and looked at again, as a repair is where
-/// most leaks are made.
-pub(super) fn leaks_after_repair(state: &State, step: &Step, edge: Edge) -> bool {
-    matches!(state.stage, Stage::Confirming { .. }) && looks(step) && !dry(step, edge)
+/// Whether this answer, given while something is put back, is a leak: it is mended and looked at again, whatever was proved before. Once
+/// a repair was done, which is where most leaks are made, joints that nobody could see count as one.
+pub(super) fn leaks(state: &State, step: &Step, edge: Edge) -> bool {
+    let seen = matches!(edge, Edge::Answer(_)) || matches!(state.stage, Stage::Confirming { .. });
+    looks(step) && seen && !dry(step, edge)
 }
 
 /// Whether this answer to a look for leaks is that there is none.

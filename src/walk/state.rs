@@ -262,6 +262,11 @@ impl State {
         self.reopened.as_ref().and_then(|visit| self.last(visit))
     }
 
+    /// As [`State::kept`], where it is only looked at. What is done once more at the car is seen with fresh eyes.
+    pub fn looked_at(&self) -> Option<&Given> {
+        self.kept().filter(|_| self.reopened_to == Reopening::Look)
+    }
+
     /// Whether the walk is at its own steps and nothing holds it up: no repair, leak, pause, step opened out of its turn or beside
     /// the path.
     pub(super) fn is_walking(&self) -> bool {

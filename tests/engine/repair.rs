@@ -498,3 +498,66 @@ fn nothing_that_needs_a_gauge_to_prove_it_is_named_where_nobody_has_one() {
     assert!(walk_while(&mut session, &car, |s| !s.state().record().any(|(i, _)| gauge(i))));
     assert_eq!(may(&session), 0, "no gauge at hand");
 }
+
+#[test]
+fn a_leak_at_the_last_look_at_the_joints_stops_the_case_whatever_was_proved_before() {
+    let rig = rig("orchard-pickup");
+    let sound = FaultyCar::new(&rig, &[]).unwrap();
+    let car = FaultyCar::new(&rig, &[(Fault::FeedFilterBlocked, 0.9)]).unwrap();
+    let car = Simulated { bench: &car, tools: None, repaired: Some(&sound) };
+    for repaired in [true, false] {
+        let mut session = begun(&rig, "runs-lean");
+        assert!(walk_while(&mut session, &car, |s| !matches!(s.state().at(), At::Finding(_))));
+        if !repaired {
+            session.send(Event::Accepted { note: None }).unwrap();
+        }
+        let last_look = |s: &Session| {
+            let At::Undo { state, step } = s.state().at() else { return false };
+            let over =
+                !matches!(s.state().ending(), Some(Ending::Finding { confirmed: None, .. })) || !repaired;
+            over && *state == State::GaugeFitted && looks_for_leaks(&s.tree().steps[*step])
+        };
+        assert!(walk_while(&mut session, &car, |s| !last_look(s)), "the gauge is never taken out");
+        let ending = session.state().ending();
+        let asked = session.state().open_step();
+        if !session.tree().steps[asked.unwrap()].cautions.is_empty() {
+            session.confirm_cautions().unwrap();
+        }
+        session.answer("leak").unwrap();
+        assert_eq!(*session.state().at(), At::Leak, "repaired: {repaired}");
+        assert!(session.send(Event::Closed).is_err());
+        session.mended(None).unwrap();
+        assert_eq!(session.state().open_step(), asked, "the joints are looked at again");
+        assert!(!walk_while(&mut session, &car, |_| true));
+        assert_eq!(session.state().ending(), ending);
+        let again = Session::replay(rig.clone(), session.tree().clone(), session.events().to_vec()).unwrap();
+        assert_eq!(again.state(), session.state());
+    }
+}
+
+#[test]
+fn a_leak_in_the_middle_of_a_repair_runs_nothing_before_the_line_is_closed() {
+    let rig = rig("orchard-pickup");
+    for done in [0, 1, 2, 9] {
+        let mut session = at_repair(&rig);
+        for _ in 0..done {
+            if matches!(session.state().at(), At::Step(_)) {
+                does(&mut session);
+            }
+        }
+        let (at, held) = (session.state().at().clone(), session.state().held());
+        session.send(Event::LeakReported { note: None }).unwrap();
+        assert_eq!(*session.state().at(), At::Leak);
+        session.mended(None).unwrap();
+        assert_eq!(*session.state().at(), at, "{done} done: the repair goes on where it stood");
+        assert_eq!(session.state().held().contains(State::PumpDisabled), held.contains(State::PumpDisabled));
+        if matches!(at, At::Finding(_)) {
+            session.confirm_cautions().unwrap();
+            assert_eq!(*session.state().at(), at, "what makes the line safe is not asked anew");
+            session.send(Event::Repaired { note: None }).unwrap();
+            let open = &session.tree().steps[session.state().open_step().unwrap()];
+            assert!(!open.at.is_some_and(Condition::pressurises), "{}", open.id);
+            assert!(session.state().held().contains(State::LineOpen), "what the repair opened is known");
+        }
+    }
+}

@@ -3,7 +3,7 @@
 use super::ends::{at_its_end, walked};
 use super::{lines, rig, session, talk};
 use faultwalk::belief::{Evidence, Key, Particles};
-use faultwalk::session::{Crowd, FaultyCar, Outlook, Session, Simulated, turn};
+use faultwalk::session::{Ask, Crowd, FaultyCar, Outlook, Session, Simulated, turn};
 use faultwalk::terms::{Fault, Observation, Part, Place, Reading, State, Tool};
 use faultwalk::tree::StepKind;
 use faultwalk::walk::{At, Event, Given, ahead, may_put_off, may_repeat};
@@ -294,4 +294,47 @@ fn what_was_done_before_its_turn_by_another_step_is_asked_again_for_a_second_wit
         }
     }
     assert_eq!(offered, 1, "{done:?} was not asked again");
+}
+
+#[test]
+fn nothing_is_offered_before_the_look_for_a_leak() {
+    let library = faultwalk::library::Library::embedded();
+    let rig = rig("orchard-pickup");
+    let crowd = Crowd::draw(&rig);
+    let mut looks = 0;
+    for tree in library.trees().into_iter().filter_map(|t| t.heading.tree) {
+        let at = session(&rig, &tree);
+        let Some(open) = at.state().open_step() else { continue };
+        if faultwalk::walk::never_waits(&at.tree().steps[open]) {
+            assert_eq!(at.outlook(&crowd, true).before, None, "{tree}");
+            looks += 1;
+        }
+    }
+    assert!(looks > 10, "{looks} trees begin with it");
+}
+
+#[test]
+fn what_is_done_once_more_is_seen_with_fresh_eyes_and_what_is_looked_at_shows_what_it_gave() {
+    let rig = rig("orchard-pickup");
+    let car = FaultyCar::new(&rig, &[]).unwrap();
+    let source = Simulated { bench: &car, tools: None, repaired: None };
+    let walked = || {
+        let mut at = session(&rig, "runs-lean");
+        for _ in 0..9 {
+            turn(&mut at, &source).unwrap();
+        }
+        at
+    };
+    let kept = |at: &Session| match at.ask() {
+        Ask::Step(view) => view.kept.cloned(),
+        _ => panic!("no step is open"),
+    };
+    let mut looked = walked();
+    looked.send(Event::Back).unwrap();
+    assert!(kept(&looked).is_some(), "it is looked at");
+    let step = looked.tree().steps[looked.state().open_step().unwrap()].id.clone();
+    let mut again = walked();
+    again.send(Event::TakenUp { step: step.clone() }).unwrap();
+    assert_eq!(again.state().open_step().map(|i| again.tree().steps[i].id.clone()), Some(step));
+    assert_eq!(kept(&again), None, "it would be answered as before without a look");
 }

@@ -104,7 +104,8 @@ fn every_new_caution_of_a_long_walk_stands_whole_once_and_every_known_one_is_rea
                     }
                 }
                 again += usize::from(due.of.is_none());
-                b.sees("press Y.").keys("y");
+                // None is confirmed that stands out of sight.
+                b.sees("press Y.").sees_not("PgUp").keys("y");
                 known.extend(due.cautions);
             }
             let Prompt::Step(step) = b.app.model().prompt.clone() else { break };

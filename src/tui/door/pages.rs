@@ -101,7 +101,8 @@ fn standing(session: &Session, outlook: Option<&Outlook>) -> Vec<Para> {
     if let Some(conclusion) = &outlook.conclusion {
         paras.push(text(format!("{} N names it now.", conclusion.words())));
     }
-    paras.extend(outlook.unnamed.as_ref().map(|u| text(u.words("R does it again now."))));
+    let named = matches!(session.ask(), Ask::Finding(_));
+    paras.extend(outlook.unnamed.as_ref().filter(|_| !named).map(|u| text(u.words("R does it again now."))));
     if let Some(session::Advice { what, minutes, step, not_now }) = &outlook.next {
         let offer = if *step == outlook.before.as_ref().and_then(|b| b.step.clone()) && step.is_some() {
             " T does it now, before its turn.".to_owned()

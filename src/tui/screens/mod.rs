@@ -15,6 +15,7 @@ use super::desk::{Asks, Prompt, StepData};
 use super::model::{Model, Purpose, Screen};
 use super::sheet::{Sheet, pad};
 use super::theme::Role;
+use crate::terms::Caution;
 
 pub use car::group_of;
 pub use lesson::{ROWS as LESSON_ROWS, matching as matching_moves};
@@ -182,6 +183,13 @@ pub fn hints(model: &Model) -> Vec<(&'static str, &'static str)> {
         Screen::Cannot { .. } => vec![("Enter", "take"), ("arrows", "reason"), ("Esc", "back")],
         Screen::Leak => vec![("Esc", "back")],
     }
+}
+
+/// The rows that these cautions take where they are said together.
+pub fn caution_rows(model: &Model, cautions: &[Caution]) -> usize {
+    let mut sheet = Sheet::new(model.look, usize::from(model.size.0));
+    cautions::lines(&mut sheet, cautions, cautions::Said::Whole);
+    sheet.row()
 }
 
 /// Whether a reading is asked for.

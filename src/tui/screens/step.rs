@@ -1,6 +1,7 @@
 //! The step: read downward like a job card.
 
 use super::super::desk::{Asks, Offered, Phase, StepData};
+use super::super::look::Look;
 use super::super::model::{Due, Entry, Model};
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
@@ -27,20 +28,11 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         top.rule();
         let left = width * 3 / 5;
         let room = usize::from(rows).saturating_sub(top.row());
-        let laid = |way: Room| {
+        let main = fitted(ways, room, step, |way, _| {
             let mut main = Sheet::new(model.look, left);
             let remarked = card(model, step, &mut main, way);
             (main, remarked)
-        };
-        let mut main = laid(ways[0]);
-        for way in ways {
-            if main.0.row() <= room {
-                break;
-            }
-            main = laid(*way);
-        }
-        let (mut main, remarked) = main;
-        offers(&mut main, step, (room, remarked));
+        });
         let mut side = Sheet::new(model.look, width - left - 3);
         side.text(Role::Muted, "Done so far, newest first");
         for line in model.record.iter().take(usize::from(rows)) {
@@ -48,7 +40,7 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         return Layout { top: Some(top), main, side: Some(side) };
     }
-    let laid = |room: Room, whole: bool| {
+    let mut main = fitted(ways, usize::from(rows), step, |room, whole| {
         let mut main = Sheet::new(model.look, width);
         if room.circuit {
             circuit(&mut main, whole);
@@ -56,17 +48,7 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         let remarked = card(model, step, &mut main, room);
         (main, remarked)
-    };
-    // A narrow screen has the whole circuit, in several rows, only where all the rest has room too.
-    let mut main = laid(ways[0], true);
-    for room in ways {
-        if main.0.row() <= usize::from(rows) {
-            break;
-        }
-        main = laid(*room, false);
-    }
-    let (mut main, remarked) = main;
-    offers(&mut main, step, (usize::from(rows), remarked));
+    });
     // The record takes what room is left; it never pushes anything out of sight.
     let left = usize::from(rows).saturating_sub(main.row() + 1);
     let lines = if columns < NARROW { left.min(1) } else { left };
@@ -87,8 +69,8 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
     Layout { top: None, main, side: None }
 }
 
-/// What the odds offer here and with which keys, where there is room for it; what the step says of itself already is not said twice.
-fn offers(sheet: &mut Sheet, step: &StepData, (rows, remarked): (usize, bool)) {
+/// What the odds offer here and with which keys; what the step says of itself already is not said twice.
+fn offers(look: Look, width: usize, step: &StepData, remarked: bool) -> Sheet {
     let said = |offered: Offered| {
         remarked && [&step.odd, &step.remark].into_iter().flatten().any(|r| r.offers == Some(offered))
     };
@@ -100,15 +82,32 @@ fn offers(sheet: &mut Sheet, step: &StepData, (rows, remarked): (usize, bool)) {
     };
     let here = |o: &Offered| step.offers.act(*o).is_some() && !said(*o);
     let left: Vec<&str> = Offered::ALL.into_iter().filter(here).map(words).collect();
-    if left.is_empty() {
-        return;
+    let mut line = Sheet::new(look, width);
+    if !left.is_empty() {
+        let lead = if step.typed() { "Ctrl-S, then" } else { "Or" };
+        line.item("~", Role::Muted, &format!("{lead} {}.", left.join(", ")));
     }
-    let mut line = Sheet::new(sheet.look, sheet.width);
-    let lead = if step.typed() { "Ctrl-S, then" } else { "Or" };
-    line.item("~", Role::Muted, &format!("{lead} {}.", left.join(", ")));
-    if sheet.row() + line.row() <= rows {
-        sheet.append(line);
+    line
+}
+
+/// The step in the first of `ways` that leaves room for all of it and what is offered; where none does, in the first that leaves room
+/// for all of it.
+fn fitted(ways: &[Room], rows: usize, step: &StepData, laid: impl Fn(Room, bool) -> (Sheet, bool)) -> Sheet {
+    for offered in [true, false] {
+        // A narrow screen has the whole circuit, in several rows, only where all the rest has room too.
+        for (way, whole) in ways.iter().take(1).map(|w| (w, true)).chain(ways.iter().map(|w| (w, false))) {
+            let (mut sheet, remarked) = laid(*way, whole);
+            let line = offers(sheet.look, sheet.width, step, remarked);
+            let left = rows.checked_sub(sheet.row());
+            if left.is_some_and(|left| !offered || line.row() <= left) {
+                if offered {
+                    sheet.append(line);
+                }
+                return sheet;
+            }
+        }
     }
+    ways.last().map_or_else(|| Sheet::new(Look::default(), 0), |way| laid(*way, false).0)
 }
 
 /// An earlier answer being corrected.
@@ -355,7 +354,8 @@ fn reading(
         scale.lay(sheet);
     }
     if step.repeats > 0 {
-        let text = "Too near the limit to say. Read it once more; the mean of the readings decides.";
+        let text =
+            "Too near the limit to say. Read it once more; the mean of the readings decides where it can.";
         sheet.item("~", Role::Open, text);
     }
     if let Some(offer) = &step.offer {
