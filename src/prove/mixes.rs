@@ -106,6 +106,7 @@ fn walk_by(tree: &Tree, facts: &CarFacts, mut pick: impl FnMut(&Step) -> Option<
     let mut state = State::default();
     let mut events = vec![begun];
     let mut picked: Option<(usize, Edge)> = None;
+    let mut mended = None;
     for _ in 0..MOST_TURNS {
         for event in events.drain(..) {
             match walk::step(tree, &state, &event) {
@@ -117,6 +118,11 @@ fn walk_by(tree: &Tree, facts: &CarFacts, mut pick: impl FnMut(&Step) -> Option<
             }
         }
         events = match state.at() {
+            // A leak seen at the last look is mended, and the joints are dry then.
+            At::Leak => {
+                mended = picked.map(|p| p.0);
+                vec![Event::LeakMended { note: None }]
+            }
             At::Step(index) | At::Undo { step: index, .. } => {
                 let (index, step) = (*index, &tree.steps[*index]);
                 // A reading that is repeated reads the same again.
@@ -124,7 +130,8 @@ fn walk_by(tree: &Tree, facts: &CarFacts, mut pick: impl FnMut(&Step) -> Option<
                 let edge = if let Some((_, edge)) = picked.filter(|p| repeats && p.0 == index) {
                     edge
                 } else {
-                    let edge = pick(step).unwrap_or_else(|| plain(step));
+                    let picked = pick(step).filter(|_| mended != Some(index));
+                    let edge = picked.unwrap_or_else(|| plain(step));
                     trail.steps.push((index, edge));
                     edge
                 };

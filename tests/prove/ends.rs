@@ -204,13 +204,13 @@ fn what_was_not_put_back_is_part_of_an_end() {
         (path.to_owned(), SourceFile { name, text: text.into() })
     };
     let text = |path: &str| library.file(path).unwrap().text.to_string();
-    let (dry, leaks) = ("leak: {next: running}", "leak: {next: leaking}");
+    let (dry, leaks) = ("cannot: {next: running}", "cannot: {next: leaking}");
     let back = "procedures/pump-back";
     assert!(text(back).contains(leaks));
     let files = vec![file(back, text(back).replace(leaks, dry)), file(MAIN, text(MAIN))];
     let after = library.load_texts(files).graphs.into_iter().find(|t| t.id == MAIN).unwrap();
 
-    // A walk that gives the pump back at its end, where a joint turns out to leak then.
+    // A walk that gives the pump back at its end, where a joint can't be seen then. (A leak that is seen is mended before it goes on.)
     let before = Arc::new(library.tree(MAIN).unwrap());
     let gives_back = |trail: &Trail| {
         let (index, _) = trail.steps.last()?;
@@ -224,7 +224,7 @@ fn what_was_not_put_back_is_part_of_an_end() {
         .zip(ends.trails())
         .find_map(|(kept, trail)| Some((kept.mix, gives_back(trail)?)))
         .expect("a kept walk that gives the pump back last");
-    mix.gives.insert(step, "leak".to_owned());
+    mix.gives.insert(step, "cannot".to_owned());
     let facts = &cars[&mix.rig];
     let (was, is) = (walk_mix(&before, facts, &mix), walk_mix(&after, facts, &mix));
     assert_eq!(was.steps, is.steps, "the way is the same");
