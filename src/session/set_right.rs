@@ -2,7 +2,7 @@
 
 use super::error::SessionError;
 use super::one::{Ask, Session};
-use crate::terms::{Condition, State};
+use crate::terms::State;
 use crate::walk::{At, Event, Given};
 
 impl Session {
@@ -27,10 +27,8 @@ impl Session {
     pub fn mended(&mut self, note: Option<String>) -> Result<(), SessionError> {
         self.send(Event::LeakMended { note })?;
         let walks = matches!(self.state().at(), At::Step(_) | At::Finding(_) | At::Handover(_));
-        // In the middle of a repair the line may be open; its joints are seen dry once it is closed, before anything is proved.
-        let held = self.state().held();
-        let cannot_run = held.iter().any(|s| s == State::LineOpen || s.clash(Condition::Prime).is_some());
-        if self.state().holds(State::LeakChecked) || !walks || cannot_run || self.state().aim().is_some() {
+        // Where the walk has its own look at the joints next, it asks for it.
+        if self.state().holds(State::LeakChecked) || !walks || self.state().aim().is_some() {
             return Ok(());
         }
         let checks = |(i, _): &(usize, &Given)| self.tree().steps[*i].makes.contains(&State::LeakChecked);

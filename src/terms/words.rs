@@ -33,6 +33,10 @@ pub const WORDS: &[(&str, &str)] = &[
     ("inHg", "inches of mercury, in which vacuum gauges are marked; 30 is nearly no air at all"),
     ("lambda", "the mixture: 1 is just enough air to burn the fuel, above 1 is lean, below 1 is rich"),
     (
+        "load sensor",
+        "what tells the controller how much air the engine takes: most often the manifold's pressure",
+    ),
+    (
         "manifold pressure",
         "the air pressure behind the throttle plates: low at idle, near the outside air wide open",
     ),
@@ -43,12 +47,14 @@ pub const WORDS: &[(&str, &str)] = &[
     ("rail", "the pipe that feeds the injectors"),
     ("raised idle", "the engine held at 2,500 1/min, the car standing"),
     ("reference hose", "the small hose that lets the regulator feel the air pressure it has to follow"),
+    ("reference port", "the small port of the regulator that its reference hose sits on"),
     ("regulator", "the valve that holds the fuel pressure, by letting what is too much back to the tank"),
     ("Reid vapour pressure", "how readily a fuel boils, measured at 37.8 °C (100 °F); higher in winter fuel"),
     ("return line", "the line that takes the fuel the engine does not use back to the tank"),
     ("set pressure", "what the regulator holds with its reference open to air"),
     ("strainer", "the coarse sieve at the pump's inlet, in the tank"),
     ("tap", "a small port to which a gauge or a hose can be fitted"),
+    ("trigger", "the small current by which the controller switches the relay of the pump on"),
     (
         "trim",
         "by how many per cent the controller adds fuel (+) or takes it off (-) to keep the mixture where it should be",

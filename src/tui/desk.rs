@@ -185,6 +185,8 @@ impl StepData {
 pub struct Offers {
     /// The step of the test that would tell most for its time, where it may be done now.
     pub better: Option<String>,
+    /// What that test is called.
+    pub better_name: Option<String>,
     /// The finding that may be named now, before the tree comes to its end or in place of that.
     pub conclusion: Option<Conclusion>,
     /// Why none may be named, in words.

@@ -350,13 +350,16 @@ impl Model {
             _ => return None,
         };
         let new: Vec<Caution> = all.iter().copied().filter(|c| !again.contains(c)).collect();
-        let seen = self.entry.seen;
+        let (seen, parts) = (self.entry.seen, self.in_sight(again));
         if let Some(caution) = new.get(seen) {
-            let last = seen + 1 == new.len() && again.is_empty();
-            return Some(Due { cautions: vec![*caution], of: Some((seen + 1, new.len())), last });
+            let count = new.len() + parts.len();
+            return Some(Due {
+                cautions: vec![*caution],
+                of: Some((seen + 1, count)),
+                last: seen + 1 == count,
+            });
         }
         // So many at a time as can be read without scrolling.
-        let parts = self.in_sight(again);
         let at = (seen - new.len()).min(parts.len().saturating_sub(1));
         let part = parts.get(at)?;
         Some(Due { cautions: part.clone(), of: None, last: at + 1 == parts.len() })

@@ -12,7 +12,7 @@ pub fn ahead(tree: &Tree, state: &State) -> Vec<usize> {
     let prepared = prepared(tree);
     to_come(tree, state)
         .into_iter()
-        .filter(|&i| state.at != At::Step(i))
+        .filter(|&i| state.at != At::Step(i) && !never_waits(&tree.steps[i]))
         .filter(|&i| not_free(&tree.steps[i], state).is_none() && !prepared[i])
         .filter(|&i| gauge_elsewhere(tree, &tree.steps[i], state).is_none())
         .collect()

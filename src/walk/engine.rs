@@ -59,6 +59,7 @@ pub fn step(tree: &Tree, state: &State, event: &Event) -> Result<State, Refusal>
         Event::LeakMended { .. } if state.leak => {
             next.leak = false;
             next.held.insert(CarState::NoLeakSeen);
+            lead::begin_anew(tree, &mut next);
             lead::after_leak(tree, &mut next);
         }
         Event::LeakMended { .. } => return refuse("no leak was reported"),

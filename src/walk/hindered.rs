@@ -1,6 +1,6 @@
 //! Why a test that lies ahead can't be done before its turn, or a finding not be named yet.
 
-use super::ahead::{prepared, reachable};
+use super::ahead::{never_waits, prepared, reachable};
 use super::event::Given;
 use super::lead::{fits_gauge, wants_gauge};
 use super::state::{At, State};
@@ -49,7 +49,7 @@ pub fn hindrance(tree: &Tree, state: &State, index: usize) -> Option<Hindrance> 
     }
     let step = &tree.steps[index];
     not_free(step, state)
-        .or_else(|| prepared(tree)[index].then_some(Hindrance::Prepared))
+        .or_else(|| (prepared(tree)[index] || never_waits(step)).then_some(Hindrance::Prepared))
         .or_else(|| gauge_elsewhere(tree, step, state).map(Hindrance::GaugeAt))
 }
 

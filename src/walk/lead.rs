@@ -101,6 +101,12 @@ pub(super) fn after_repair(tree: &Tree, state: &mut State, finding: usize) {
         state.lead = Some(Lead { steps: vec![look], aim: Aim::Joints });
     }
     state.gauge_moved = false;
+    toward_proof(tree, state, finding);
+}
+
+/// Brings the gauge to where a repair is proved, where it is not there.
+fn toward_proof(tree: &Tree, state: &mut State, finding: usize) {
+    let found = &tree.findings[finding];
     let Some(repeat) = found.confirm.as_ref().map(|c| c.repeat) else { return };
     if wants_gauge(&tree.steps[repeat], state.held) {
         if let Some(steps) = fits_gauge(tree, state) {
@@ -122,6 +128,67 @@ fn open_line(state: &mut State) {
     state.held.insert(CarState::LineOpen);
     state.made.retain(|s| *s != CarState::LineOpen);
     state.made.push(CarState::LineOpen);
+}
+
+/// Whoever has mended a leak has seen the joints dry with the pump running: what made the line safe to open, and an opened line, are no
+/// more. Where the walk was in the middle of that, it begins with the pump's fuse again.
+pub(super) fn begin_anew(tree: &Tree, state: &mut State) {
+    let before = state.held;
+    for gone in [CarState::PumpDisabled, CarState::BatteryOff, CarState::Depressurised, CarState::LineOpen] {
+        state.held.remove(gone);
+        state.not_undone.remove(gone);
+    }
+    let lost = before.minus(state.held);
+    if lost.is_empty() {
+        return;
+    }
+    state.confirmed_cautions = None;
+    match state.lead.take().map(|l| l.aim) {
+        Some(Aim::Proof) => {
+            if let Stage::Confirming { finding, .. } = state.stage {
+                toward_proof(tree, state, finding);
+            }
+        }
+        // The finding stands again, and its repair is led up to once its cautions are confirmed.
+        Some(Aim::Repair(_)) => {}
+        Some(Aim::Joints) | None if state.undoing.is_none() => walk_again(tree, state, lost),
+        _ => {}
+    }
+    if let Some((undone, _)) = state.undoing {
+        state.undoing = None;
+        if !lost.contains(undone)
+            && let Some(undo) = tree.undo_of(undone)
+        {
+            advance_undo(tree, state, undone, undo.start);
+        }
+    }
+}
+
+/// Takes what was done on the path since the line began to be made safe as not done.
+fn walk_again(tree: &Tree, state: &mut State, lost: StateSet) {
+    let path: Vec<(usize, u32)> = state.path.iter().map(|v| (v.0, v.1)).collect();
+    // What a repair was led up to by is none of the path's doing.
+    let mut held = StateSet::EMPTY;
+    for visit in &path {
+        let step = &tree.steps[visit.0];
+        if let Some(edge) = state.answers.get(visit).and_then(|given| edge_of(step, given)) {
+            held = step.effects(edge).apply(held);
+        }
+    }
+    let lost = lost.intersection(held);
+    let makes = |i: usize| tree.steps[i].makes.iter().any(|s| lost.contains(*s));
+    let fuse = |v: &(usize, u32)| tree.steps[v.0].makes.contains(&CarState::PumpDisabled);
+    let begun = if lost.contains(CarState::PumpDisabled) { path.iter().rposition(fuse) } else { None };
+    let Some(begun) = begun.or_else(|| path.iter().rposition(|v| makes(v.0))) else { return };
+    let done = |v: &&(usize, u32)| {
+        let step = &tree.steps[v.0];
+        matches!(step.kind, StepKind::Do { .. }) || !step.makes.is_empty()
+    };
+    let answers = Arc::make_mut(&mut state.answers);
+    for visit in path[begun..].iter().filter(done) {
+        answers.remove(visit);
+    }
+    state.reopened = None;
 }
 
 /// A leak was mended. The joints are looked at before anything else, with the pump running where it can.

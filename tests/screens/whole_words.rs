@@ -55,7 +55,8 @@ fn no_word_is_cut_at_40_by_20_and_nothing_is_suspected_once_the_repair_is_proved
             }
             match b.app.model().prompt.clone() {
                 Prompt::Step(step) => {
-                    let done = matches!(step.phase, faultwalk::tui::Phase::PutBack);
+                    let read = b.app.model().record.iter().any(|l| l.way == faultwalk::tui::Way::Proof);
+                    let done = read && matches!(step.phase, faultwalk::tui::Phase::PutBack);
                     if done {
                         proved += 1;
                         b.sees_not("likely");

@@ -122,6 +122,7 @@ pub fn offers(outlook: Option<&Outlook>) -> Offers {
     let Some(outlook) = outlook else { return Offers::default() };
     Offers {
         better: outlook.before.as_ref().and_then(|test| test.step.clone()),
+        better_name: outlook.before.as_ref().map(|test| test.what.clone()),
         conclusion: outlook.conclusion.clone(),
         unnamed: outlook.unnamed.as_ref().map(|u| u.words("R does it again now.")),
         not_now: outlook

@@ -60,7 +60,15 @@ pub fn step(model: &Model, step: &StepData, columns: u16, rows: u16) -> Layout {
         }
         if record.lines.len() > lines {
             record.lines.truncate(lines);
-            if let Some(last) = record.lines.last_mut().filter(|l| l.width() + 3 <= width) {
+            if let Some(last) = record.lines.last_mut() {
+                // Where the line is full its last words give way.
+                while last.width() + 3 > width {
+                    let Some(span) = last.spans.pop() else { break };
+                    let text = span.content.trim_end();
+                    if let Some(at) = text.rfind(' ').filter(|at| *at > 0) {
+                        last.push_span(Span::styled(text[..at].to_owned(), span.style));
+                    }
+                }
                 last.push_span(Span::raw(" .."));
             }
         }
@@ -74,14 +82,17 @@ fn offers(look: Look, width: usize, step: &StepData, remarked: bool) -> Sheet {
     let said = |offered: Offered| {
         remarked && [&step.odd, &step.remark].into_iter().flatten().any(|r| r.offers == Some(offered))
     };
+    let name = step.offers.better_name.as_deref().filter(|_| width >= usize::from(NARROW));
     let words = |offered: Offered| match offered {
-        Offered::Again => "R sees one thing again",
-        Offered::Named => "N names the finding now",
-        Offered::Better => "T does another test first",
-        Offered::Later => "L puts this one off",
+        Offered::Again => "R sees one thing again".to_owned(),
+        Offered::Named => "N names the finding now".to_owned(),
+        Offered::Better => {
+            format!("T does another test first{}", name.map_or_else(String::new, |n| format!(" ({n})")))
+        }
+        Offered::Later => "L puts this one off".to_owned(),
     };
     let here = |o: &Offered| step.offers.act(*o).is_some() && !said(*o);
-    let left: Vec<&str> = Offered::ALL.into_iter().filter(here).map(words).collect();
+    let left: Vec<String> = Offered::ALL.into_iter().filter(here).map(words).collect();
     let mut line = Sheet::new(look, width);
     if !left.is_empty() {
         let lead = if step.typed() { "Ctrl-S, then" } else { "Or" };

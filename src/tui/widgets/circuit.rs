@@ -109,8 +109,10 @@ impl Circuit {
         }
         let link = pipe.width();
         if around {
-            let here = self.parts.iter().position(|p| p.here).unwrap_or(0);
-            let (first, last) = window(&sizes, here, sheet.width.saturating_sub(6), link);
+            let likely = self.parts.iter().position(|p| p.state == Some(PartState::Likely));
+            let here = self.parts.iter().position(|p| p.here).or(likely).unwrap_or(0);
+            let about = (here, likely.unwrap_or(here));
+            let (first, last) = window(&sizes, about, sheet.width.saturating_sub(6), link);
             row(sheet, &columns[first..last], &sizes[first..last], &pipe, first > 0, last < sizes.len());
         } else {
             let mut first = 0;
@@ -136,13 +138,18 @@ impl Circuit {
     }
 }
 
-/// The parts about `here` that fit `width`, grown to both sides in turn.
-fn window(sizes: &[usize], here: usize, width: usize, link: usize) -> (usize, usize) {
+/// The parts about `here` that fit `width`, those up to the likely one where they do, then grown to both sides in turn.
+fn window(sizes: &[usize], (here, likely): (usize, usize), width: usize, link: usize) -> (usize, usize) {
     if sizes.is_empty() {
         return (0, 0);
     }
-    let (mut first, mut last) = (here, here + 1);
-    let mut used = sizes[here];
+    let taken =
+        |first: usize, last: usize| sizes[first..last].iter().sum::<usize>() + link * (last - first - 1);
+    let (mut first, mut last) = (here.min(likely), here.max(likely) + 1);
+    if taken(first, last) > width {
+        (first, last) = (here, here + 1);
+    }
+    let mut used = taken(first, last);
     loop {
         let mut grown = false;
         if first > 0 && used + link + sizes[first - 1] <= width {
@@ -242,6 +249,24 @@ mod tests {
     #[test]
     fn a_narrow_screen_shows_the_parts_about_the_step() {
         assert_eq!(drawn(38, true), ["- (G)      - RAIL - regulator -", "  51.0 psi", "  low"]);
+    }
+
+    #[test]
+    fn the_likely_part_is_among_them_where_there_is_room_and_stands_for_a_step_about_none() {
+        let lines = |parts: &[Part], width: usize| {
+            let mut sheet = Sheet::new(Look { ascii: true, ..Look::default() }, width);
+            Circuit { parts: parts.to_vec(), remarks: Vec::new() }.lay(&mut sheet, true);
+            sheet.lines.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+        };
+        let mut parts = circuit().parts;
+        parts[6].here = false;
+        assert!(lines(&parts, 38).contains("likely"));
+        parts[4].here = true;
+        let near = lines(&parts, 45);
+        assert!(near.contains("likely") && near.contains("FEED"), "{near}");
+        parts[4].here = false;
+        parts[8].here = true;
+        assert!(lines(&parts, 38).contains("RETURN"), "the part of the step comes first");
     }
 
     #[test]
