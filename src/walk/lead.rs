@@ -149,9 +149,8 @@ pub(super) fn begin_anew(tree: &Tree, state: &mut State) {
                 toward_proof(tree, state, finding);
             }
         }
-        // The finding stands again, and its repair is led up to once its cautions are confirmed.
-        Some(Aim::Repair(_)) => {}
         Some(Aim::Joints) | None if state.undoing.is_none() => walk_again(tree, state, lost),
+        // Before a repair its finding stands again, and is led up to once its cautions are confirmed.
         _ => {}
     }
     if let Some((undone, _)) = state.undoing {
