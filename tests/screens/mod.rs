@@ -13,6 +13,7 @@ mod people;
 mod practice;
 #[cfg(unix)]
 mod pty;
+mod quick;
 mod storms;
 mod supply;
 mod typing;

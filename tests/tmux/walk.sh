@@ -73,9 +73,14 @@ for size in 80x24 120x40 40x20; do
     keys 2 Enter; sees 'The feed filter lets too little through.'
     keys 1 Enter; sees 'Fuel runs out of an open line.'
     keys y; sees 'repair is done'
-    keys Enter; sees 'Prove the repair'
+    keys Enter; sees 'After what was mended'; sees '1 of 2'
+    sleep 0.8
+    keys y; sees '2 of 2'
+    sleep 0.8
+    keys y; sees 'no smell, no leak'
+    keys 1 Enter; sees 'Prove the repair'
     keys -l '36 psi'; keys Enter; sees 'gauge off'
-    keys Enter; sees 'before closing'
+    keys Enter; sees 'before closing'; sees 'Try it once more'
     keys c; sees 'Closed'
     keys Enter; sees 'Report'
     keys Escape; sees 'Closed'

@@ -95,8 +95,8 @@ fn offers(look: Look, width: usize, step: &StepData, remarked: bool) -> Sheet {
     let left: Vec<String> = Offered::ALL.into_iter().filter(here).map(words).collect();
     let mut line = Sheet::new(look, width);
     if !left.is_empty() {
-        let lead = if step.typed() { "Ctrl-S, then" } else { "Or" };
-        line.item("~", Role::Muted, &format!("{lead} {}.", left.join(", ")));
+        let lead = if step.typed() { "Ctrl-S, then " } else { "" };
+        line.item("~", Role::Muted, &format!("{lead}{}.", left.join(", ")));
     }
     line
 }
