@@ -168,7 +168,7 @@ impl Conclusion {
             return format!("In place of this end, all that was seen names {name} ({sure}).");
         }
         format!(
-            "All that was seen names {name} ({sure}), and no single slip would change that. What is left of the tree would tell little more."
+            "All that was seen names {name} ({sure}); were any one thing a slip, it would still stand first. What is left of the tree would tell little more."
         )
     }
 }

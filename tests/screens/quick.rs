@@ -7,6 +7,7 @@ use faultwalk::session::FaultyCar;
 use faultwalk::terms::Fault;
 use faultwalk::tui::{Key, Offered, Prompt};
 use std::collections::BTreeSet;
+use std::fmt::Write;
 
 /// What one takes for a group of keys: a reading with Enter, an answer with Enter, Y, the letter of an offer. As a newcomer was
 /// timed.
@@ -93,7 +94,7 @@ fn on_three_cars_a_finding_is_under_five_minutes_of_keys_and_screens_away() {
         let (groups, screens, found) = counted(rig, sentence, tree, fault, severity);
         assert_eq!(found, fault, "{rig}");
         let seconds = GROUP * groups as f64 + SCREEN * screens as f64;
-        told += &format!("{rig}, {fault}: {groups} groups of keys, {screens} screens, {seconds} s\n");
+        writeln!(told, "{rig}, {fault}: {groups} groups of keys, {screens} screens, {seconds} s").unwrap();
         most = most.max(seconds);
     }
     println!("{told}");
