@@ -33,8 +33,7 @@ fn as_sound(rig: &Rig, observation: O) -> Option<(&'static str, f64)> {
 }
 
 /// The answer that gives a fault away and how often it does, where this look is the matching one.
-// A table of pairs reads best with the bare names, one row a look even where two rows agree.
-#[allow(clippy::enum_glob_use, clippy::match_same_arms)]
+#[allow(clippy::enum_glob_use, clippy::match_same_arms)] // A table reads best with bare names, one row a look.
 fn sign(rig: &Rig, fault: Fault, severity: f64, observation: O) -> Option<(&'static str, f64)> {
     use Fault::*;
     let s = severity.abs();

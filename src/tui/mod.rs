@@ -16,6 +16,7 @@ mod keys;
 mod lesson;
 mod look;
 mod model;
+mod offers;
 mod open;
 mod plan;
 mod runtime;
@@ -32,13 +33,14 @@ pub use actions::Action;
 pub use app::{App, Effect, HELD};
 pub use desk::{
     Act, Asks, CarLine, CarSheet, CaseLine, Desk, Echo, Expected, FactKind, FactLine, FindingData, Head,
-    Offered, Page, Para, Phase, Prompt, RecordLine, Remark, Settings, StepData, Way,
+    Page, Para, Phase, Prompt, RecordLine, Settings, StepData, Way,
 };
 pub use door::{Door, Places, recall_settings, saved_cars};
 pub use keys::{Key, Msg, Stop, messages};
 pub use lesson::{Choices, LEVELS, LessonSheet, MoveLine, PracticeAct};
 pub use look::Look;
 pub use model::{LessonView, Model, Screen};
+pub use offers::{Offered, Remark};
 pub use open::{Begin, OpenError, Options, open, places};
 pub use plan::{Spot, StationPressures};
 pub use runtime::{End, Host, run};

@@ -1,6 +1,7 @@
 //! The engine on a small tree: where answers lead, what is refused, what comes back, and that a case is its events.
 
 mod early;
+mod leak;
 mod repair;
 
 use faultwalk::library::Library;

@@ -1,6 +1,7 @@
 //! From a session to what the screens show of a finding and of the end.
 
-use super::super::desk::{FindingData, Offers};
+use super::super::desk::FindingData;
+use super::super::offers::Offers;
 use super::step::{band, verdict, words};
 use crate::instrument;
 use crate::session::{Against, Outlook, Rest, Session, twentieths};

@@ -1,9 +1,10 @@
 //! Every step of every tree on every kind of car, drawn: nothing needed stands behind a "more" sign.
 
-use super::super::desk::{Asks, Head, Phase, Prompt, Remark, Settings, StepData};
+use super::super::desk::{Asks, Head, Phase, Prompt, Settings, StepData};
 use super::super::keys::Key;
 use super::super::look::Look;
 use super::super::model::{Entry, Model, Screen};
+use super::super::offers::Remark;
 use super::super::plan;
 use super::super::view;
 use super::step;

@@ -1,22 +1,23 @@
 //! What the odds have to say on a step: that they disagree with the tree about what to do next, or that something seen is odd.
 
-use super::super::desk::{Offered, Phase, Prompt, Remark, StepData};
+use super::super::desk::{Phase, Prompt, StepData};
+use super::super::offers::{Offered, Remark};
 use super::Door;
 use crate::quantity::figures;
 use crate::session::{Outlook, Session};
-use crate::tree::{Step, StepKind};
+use crate::tree::Step;
 
 /// An open step that tells less than this share of what another test would, for its time, is remarked on.
 const STRONG: f64 = 0.25;
 
 /// One line where the odds and the tree disagree strongly about what to do next. A step that is there for safety is never argued
 /// with, and one that takes no longer than the other is not worth it.
-pub fn remark(outlook: &Outlook, open: &Step) -> Option<Remark> {
+pub fn remark(outlook: &Outlook, open: &Step, typed: bool) -> Option<Remark> {
     if let Some(conclusion) = &outlook.conclusion {
-        return Some(offering(conclusion.words(), open, Offered::Named, "names it"));
+        return Some(offering(conclusion.words(), typed, Offered::Named, "names it"));
     }
     if let Some(words) = outlook.may_wait_words().filter(|_| outlook.before.is_none()) {
-        return Some(offering(words, open, Offered::Later, "puts it off"));
+        return Some(offering(words, typed, Offered::Later, "puts it off"));
     }
     let next = outlook.before.as_ref().or(outlook.next.as_ref())?;
     let for_safety = !open.makes.is_empty() || !open.clears.is_empty();
@@ -28,18 +29,13 @@ pub fn remark(outlook: &Outlook, open: &Step) -> Option<Remark> {
     let said =
         format!("By the odds another test would tell more for its time: {}, about {minutes} min.", next.what);
     Some(match &next.step {
-        Some(_) => offering(said, open, Offered::Better, "does it first"),
+        Some(_) => offering(said, typed, Offered::Better, "does it first"),
         None => Remark { text: format!("{said} Ctrl-S shows why."), offers: None },
     })
 }
 
 /// Words with the key of an offer: its letter on the step, or behind Ctrl-S where letters are typed into the step.
-fn offering(words: impl std::fmt::Display, open: &Step, offered: Offered, does: &str) -> Remark {
-    let typed = match &open.kind {
-        StepKind::Read(_) => true,
-        StepKind::Observe { observation, .. } => observation.is_percentage(),
-        _ => false,
-    };
+fn offering(words: impl std::fmt::Display, typed: bool, offered: Offered, does: &str) -> Remark {
     let letter = offered.letter();
     let key = if typed {
         format!("Ctrl-S shows why; there {letter} {does}.")
@@ -50,9 +46,9 @@ fn offering(words: impl std::fmt::Display, open: &Step, offered: Offered, does: 
 }
 
 /// What is worth seeing again, or at least does not go with all the rest, in one line.
-pub fn odd(outlook: &Outlook, open: &Step) -> Option<Remark> {
+pub fn odd(outlook: &Outlook, typed: bool) -> Option<Remark> {
     if let Some(again) = &outlook.again {
-        return Some(offering(again.words(), open, Offered::Again, "does it"));
+        return Some(offering(again.words(), typed, Offered::Again, "does it"));
     }
     let odd = outlook.odd.as_ref()?;
     let text = format!("Odd: {odd} does not go with the rest. Read it again. Ctrl-S says more.");
@@ -120,10 +116,8 @@ mod tests {
 
     #[test]
     fn what_is_odd_is_said_and_what_it_is() {
-        let tree = Library::embedded().tree("runs-lean").unwrap();
-        let step = &tree.steps[0];
-        assert_eq!(odd(&outlook(0.1), step), None);
-        let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }, step).unwrap();
+        assert_eq!(odd(&outlook(0.1), false), None);
+        let said = odd(&Outlook { odd: Some("trim at idle".into()), ..outlook(0.1) }, false).unwrap();
         assert_eq!(
             said.text,
             "Odd: trim at idle does not go with the rest. Read it again. Ctrl-S says more."
@@ -135,21 +129,19 @@ mod tests {
         let tree = Library::embedded().tree("runs-lean").unwrap();
         let mut step = tree.steps.iter().find(|s| s.asks() && s.makes.is_empty()).unwrap().clone();
         step.minutes = 10.0;
-        let said = remark(&outlook(0.1), &step).unwrap().text;
+        let said = remark(&outlook(0.1), &step, false).unwrap().text;
         assert!(said.contains("fuel trim, idle, about 2 min"), "{said}");
-        assert_eq!(remark(&outlook(0.5), &step), None, "half as good is no strong disagreement");
+        assert_eq!(remark(&outlook(0.5), &step, false), None, "half as good is no strong disagreement");
         let idle = Outlook { may_wait: Some(step.id.clone()), ..outlook(0.1) };
-        let said = remark(&idle, &step).unwrap();
+        let said = remark(&idle, &step, false).unwrap();
         assert!(said.text.ends_with("It may wait. L puts it off; Ctrl-S shows why."), "{said:?}");
         assert_eq!(said.offers, Some(Offered::Later));
-        let mut typed = tree.steps.iter().find(|s| matches!(s.kind, StepKind::Read(_))).unwrap().clone();
-        typed.minutes = 10.0;
-        let said = remark(&idle, &typed).unwrap().text;
+        let said = remark(&idle, &step, true).unwrap().text;
         assert!(said.ends_with("It may wait. Ctrl-S shows why; there L puts it off."), "{said}");
         step.minutes = 1.0;
-        assert_eq!(remark(&outlook(0.1), &step), None, "a look of a minute is not worth an argument");
+        assert_eq!(remark(&outlook(0.1), &step, false), None, "a look of a minute is not worth an argument");
         let mut safety = tree.steps.iter().find(|s| !s.makes.is_empty()).unwrap().clone();
         safety.minutes = 10.0;
-        assert_eq!(remark(&outlook(0.0), &safety), None);
+        assert_eq!(remark(&outlook(0.0), &safety, false), None);
     }
 }

@@ -1,6 +1,7 @@
 //! From a session to what the step screens show.
 
-use super::super::desk::{Asks, Echo, Expected, Offers, Phase, Prompt, RecordLine, StepData, Way};
+use super::super::desk::{Asks, Echo, Expected, Phase, Prompt, RecordLine, StepData, Way};
+use super::super::offers::Offers;
 use super::super::plan::{self, Spot};
 use super::super::theme::Role;
 use super::super::widgets::{Circuit, PartState, Scale};
@@ -54,10 +55,10 @@ pub fn prompt(session: &Session, outlook: Option<&Outlook>) -> Prompt {
             if session.state().aim().is_some() {
                 return Prompt::Step(Box::new(step(session, &view, Phase::Beside)));
             }
-            let odd = outlook.and_then(|o| odd(o, view.step));
-            // What is odd is settled before anything else is advised.
-            let remark = outlook.filter(|_| odd.is_none()).and_then(|o| remark(o, view.step));
             let data = step(session, &view, Phase::Walk);
+            let odd = outlook.and_then(|o| odd(o, data.typed()));
+            // What is odd is settled before anything else is advised.
+            let remark = outlook.filter(|_| odd.is_none()).and_then(|o| remark(o, view.step, data.typed()));
             Prompt::Step(Box::new(StepData { odd, remark, offers: offers(outlook), ..data }))
         }
         Ask::Confirm(_, view) => Prompt::Step(Box::new(step(session, &view, Phase::Confirm))),

@@ -1,8 +1,9 @@
 //! The step: read downward like a job card.
 
-use super::super::desk::{Asks, Offered, Phase, StepData};
+use super::super::desk::{Asks, Phase, StepData};
 use super::super::look::Look;
 use super::super::model::{Due, Entry, Model};
+use super::super::offers::Offered;
 use super::super::sheet::Sheet;
 use super::super::theme::Role;
 use super::super::widgets::Scale;

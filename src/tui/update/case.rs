@@ -1,9 +1,10 @@
 //! Keys of the open case: cautions, readings, answers, findings.
 
 use super::super::app::{App, HELD};
-use super::super::desk::{Act, Asks, Desk, Offered, Page, Prompt, RecordLine, StepData};
+use super::super::desk::{Act, Asks, Desk, Page, Prompt, RecordLine, StepData};
 use super::super::keys::Key;
 use super::super::model::{Entry, Screen};
+use super::super::offers::Offered;
 use super::super::widgets::Timer;
 use super::change::open_line;
 use super::{digit, marked, moved, page};

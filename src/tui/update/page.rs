@@ -1,8 +1,9 @@
 //! Keys of the pages of text, and what can be begun from them.
 
 use super::super::app::App;
-use super::super::desk::{Offered, Page};
+use super::super::desk::Page;
 use super::super::keys::Key;
+use super::super::offers::Offered;
 use super::case::save_report;
 
 pub fn page(app: &mut App, page: Option<Page>, key: Key) {
